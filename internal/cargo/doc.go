@@ -1,0 +1,11 @@
+// Package cargo knows the liquid and the tanks it lies in: its density at tank
+// temperature, its vapour pressure, and the volume that an ullage stands for.
+// Every function is pure; a quantity is a float64 in the SI unit that its
+// docstring names.
+//
+// Lives here: volume correction by the 1980 petroleum measurement tables, true
+// vapour pressure of crude oil, ullage tables and the CSV they are kept in.
+// Not here: which tank belongs to which pump (package ship), rates over time
+// (package watch), other units (package units).
+// May import: units, curves, hydraulics, the standard library; needs only the last.
+package cargo

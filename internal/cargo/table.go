@@ -1,0 +1,128 @@
+package cargo
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"sort"
+)
+
+// Table gives the volume of liquid in one tank from its ullage and the ship's
+// trim. It is immutable.
+type Table struct {
+	ullages, trims []float64   // m, strictly rising
+	volumes        [][]float64 // m³, a row for each ullage, a column for each trim
+}
+
+// NewTable makes a table of volumes [m³], volumes[i][j] at ullages[i] [m] and
+// trims[j] [m, by the stern positive]. Ullages and trims rise strictly, ullages
+// and volumes are not negative, and a volume falls strictly as the ullage
+// grows. All mistakes come back at once, joined.
+func NewTable(ullages, trims []float64, volumes [][]float64) (*Table, error) {
+	if len(volumes) != len(ullages) {
+		return nil, fmt.Errorf("ullage table: %d ullages but %d rows of volumes", len(ullages), len(volumes))
+	}
+	t := &Table{ullages: slices.Clone(ullages), trims: slices.Clone(trims), volumes: make([][]float64, len(volumes))}
+	for i, row := range volumes {
+		if len(row) != len(trims) {
+			return nil, fmt.Errorf("ullage table: row %d has %d volumes for %d trims", i+1, len(row), len(trims))
+		}
+		t.volumes[i] = slices.Clone(row)
+	}
+	var errs []error
+	for _, f := range t.faults() {
+		errs = append(errs, fmt.Errorf("ullage table: row %d, column %d: %w", f.row, f.column, f.err))
+	}
+	if errs != nil {
+		return nil, errors.Join(errs...)
+	}
+	return t, nil
+}
+
+// fault is a mistake in one cell of a table as it is written: row 0 is the
+// line of trims, column 0 the ullages.
+type fault struct {
+	row, column int
+	err         error
+}
+
+// faults returns what is wrong with the figures. A comparison with a NaN says
+// nothing, so one bad cell gives one fault.
+func (t *Table) faults() []fault {
+	var all []fault
+	bad := func(row, column int, format string, a ...any) {
+		all = append(all, fault{row, column, fmt.Errorf(format, a...)})
+	}
+	if len(t.trims) < 1 {
+		bad(0, 0, "no trims: want at least one")
+	}
+	if len(t.ullages) < 2 {
+		bad(0, 0, "%d ullages: want at least two", len(t.ullages))
+	}
+	for j, trim := range t.trims {
+		if !finite(trim) {
+			bad(0, j+1, "trim %g: want a finite number", trim)
+		} else if j > 0 && trim <= t.trims[j-1] {
+			bad(0, j+1, "trim %g m after %g m: want rising trims", trim, t.trims[j-1])
+		}
+	}
+	for i, ullage := range t.ullages {
+		if !finite(ullage) || ullage < 0 {
+			bad(i+1, 0, "ullage %g: want a finite number, not negative", ullage)
+		} else if i > 0 && ullage <= t.ullages[i-1] {
+			bad(i+1, 0, "ullage %g m after %g m: want rising ullages", ullage, t.ullages[i-1])
+		}
+		for j, v := range t.volumes[i] {
+			if !finite(v) || v < 0 {
+				bad(i+1, j+1, "volume %g: want a finite number, not negative", v)
+			} else if i > 0 && v >= t.volumes[i-1][j] {
+				bad(i+1, j+1, "volume %g m3 under %g m3: want less volume at more ullage", v, t.volumes[i-1][j])
+			}
+		}
+	}
+	return all
+}
+
+// Volume returns the volume [m³, observed] at an ullage [m] and a trim [m, by
+// the stern positive], linear in both between the lines of the table. Beyond
+// the table it returns NaN and ErrOutside: nothing is extrapolated. A table of
+// a single trim holds for that trim only.
+func (t *Table) Volume(ullage, trim float64) (float64, error) {
+	i, a, err := between(t.ullages, ullage, "ullage")
+	if err != nil {
+		return math.NaN(), err
+	}
+	j, b, err := between(t.trims, trim, "trim")
+	if err != nil {
+		return math.NaN(), err
+	}
+	upper, lower := along(t.volumes[i], j, b), along(t.volumes[min(i+1, len(t.volumes)-1)], j, b)
+	return upper + a*(lower-upper), nil
+}
+
+// between finds x in rising xs: it lies the share f of the way from xs[i] to
+// xs[i+1].
+func between(xs []float64, x float64, what string) (i int, f float64, err error) {
+	if !finite(x) {
+		return 0, 0, fmt.Errorf("%s %g: %w", what, x, ErrInput)
+	}
+	last := len(xs) - 1
+	if x < xs[0] || x > xs[last] {
+		return 0, 0, fmt.Errorf("%s %g m: the table runs from %g to %g m: %w", what, x, xs[0], xs[last], ErrOutside)
+	}
+	i = sort.SearchFloat64s(xs, x)
+	if xs[i] == x {
+		return i, 0, nil
+	}
+	i--
+	return i, (x - xs[i]) / (xs[i+1] - xs[i]), nil
+}
+
+// along returns the value of row the share f of the way from j to j+1.
+func along(row []float64, j int, f float64) float64 {
+	if f == 0 {
+		return row[j] // j may be the last
+	}
+	return row[j] + f*(row[j+1]-row[j])
+}
