@@ -24,6 +24,11 @@ func threeSpeeds() []Sheet {
 	}
 }
 
+func solve(l Line, c, base float64) Crossing {
+	net := l.Net(c)
+	return net.Solve(base)
+}
+
 func mustFamily(t testing.TB, law Law, sheets ...Sheet) *Family {
 	t.Helper()
 	f, err := NewFamily(law, sheets)
@@ -102,7 +107,7 @@ func TestInverseOfCurveIsIdentity(t *testing.T) {
 		q := rapid.Float64Range(0.02, 1).Draw(rt, "share") * line.End()
 		c := rapid.Float64Range(0, 4).Draw(rt, "c")
 		h, inside := line.Head(q)
-		got := line.Solve(c, h-c*q*q)
+		got := solve(line, c, h-c*q*q)
 		if !inside || math.Abs(got.Flow-q) > 1e-9*line.End() {
 			rt.Fatalf("flow %g came back as %g (%v)", q, got.Flow, got.State)
 		}
@@ -188,12 +193,13 @@ func TestStates(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			if got := tt.line.Solve(tt.c, tt.base); got.State != tt.want {
+			if got := solve(tt.line, tt.c, tt.base); got.State != tt.want {
 				t.Errorf("state %v (flow %g), want %v", got.State, got.Flow, tt.want)
 			}
 		})
 	}
-	if q, h := droops.Peak(0); math.Abs(q-0.3) > 1e-12 || math.Abs(h-104) > 1e-9 {
+	net := droops.Net(0)
+	if q, h := net.Peak(); math.Abs(q-0.3) > 1e-12 || math.Abs(h-104) > 1e-9 {
 		t.Errorf("peak at %g m3/s, %g m; want 0.3 m3/s, 104 m (a knot)", q, h)
 	}
 }
@@ -205,10 +211,11 @@ func TestBothFlowsOfADroopLieOnTheCurve(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		line := f.At(rapid.Float64Range(900, 1400).Draw(rt, "speed"))
 		c := rapid.Float64Range(-1, 6).Draw(rt, "c")
-		peak, top := line.Peak(c)
+		net := line.Net(c)
+		peak, top := net.Peak()
 		shut, _ := line.Head(0)
 		base := shut + rapid.Float64Range(0.01, 0.99).Draw(rt, "share")*(top-shut)
-		got := line.Solve(c, base)
+		got := solve(line, c, base)
 		if got.State != TwoFlows || !(got.Other < peak && peak < got.Flow) {
 			rt.Fatalf("base %g under peak %g m: %+v, peak at %g", base, top, got, peak)
 		}
@@ -299,7 +306,7 @@ func FuzzSolve(f *testing.F) {
 			return
 		}
 		for _, line := range []Line{family.At(speed), droop.At(speed)} {
-			got := line.Solve(c, base)
+			got := solve(line, c, base)
 			if got.State == AboveCurve != math.IsNaN(got.Flow) || got.Flow < 0 || got.Flow > line.End() {
 				t.Fatalf("%g rpm, c %g, base %g: %+v", speed, c, base, got)
 			}
@@ -307,16 +314,17 @@ func FuzzSolve(f *testing.F) {
 	})
 }
 
-func ExampleLine_Solve() {
+func ExampleNet_Solve() {
 	f, err := NewFamily(Affinity, []Sheet{{Speed: 1480, Q: []float64{0, 0.35, 0.7}, H: []float64{150, 138, 112}}})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
 	// At half the speed the point 0.35 m3/s, 138 m becomes 0.175 m3/s, 34.5 m.
-	got := f.At(740).Solve(0, 34.5)
+	net := f.At(740).Net(0)
+	got := net.Solve(34.5)
 	fmt.Printf("%.3f m3/s %v\n", got.Flow, got.State)
-	fmt.Println(f.At(740).Solve(0, 20).State)
+	fmt.Println(net.Solve(20).State)
 	// Output:
 	// 0.175 m3/s ok
 	// beyond-end
@@ -338,7 +346,7 @@ func BenchmarkSolve(b *testing.B) {
 	b.ReportAllocs()
 	i, sum := 0, 0.0
 	for b.Loop() {
-		sum += f.At(speed[i]).Solve(1.9, base[i]).Flow
+		sum += solve(f.At(speed[i]), 1.9, base[i]).Flow
 		i = (i + 1) % len(speed)
 	}
 	if !(sum > 0) {

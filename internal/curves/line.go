@@ -18,6 +18,7 @@ type Point struct {
 	Slope      float64 // dH/dQ, s/m²
 	Efficiency float64 // fraction; NaN when the sheets give none
 	NPSHr      float64 // m; NaN when the sheets give none
+	NPSHrSlope float64 // dNPSHr/dQ, s/m²; NaN likewise
 	OneCurve   bool    // only the longer of the two neighbouring curves reaches here
 }
 
@@ -50,19 +51,27 @@ func (l Line) At(q float64) (Point, bool) {
 	if !inside {
 		return Point{}, false
 	}
-	i := l.interval(phi)
+	pt := l.point(l.interval(phi), phi)
+	pt.Flow = q
+	return pt, true
+}
+
+// point returns the point at phi in interval i.
+func (l Line) point(i int, phi float64) Point {
 	t := phi - l.p.x[i]
 	n2 := l.n * l.n
 	psi, slope := l.blend(&l.p.head, i, t)
-	pt := Point{Flow: q, Head: psi * n2, Slope: slope * l.n, Efficiency: math.NaN(), NPSHr: math.NaN()}
+	pt := Point{Flow: phi * l.n, Head: psi * n2, Slope: slope * l.n,
+		Efficiency: math.NaN(), NPSHr: math.NaN(), NPSHrSlope: math.NaN()}
 	if l.p.efficiency.a != nil {
 		pt.Efficiency = l.value(&l.p.efficiency, i, t)
 	}
 	if l.p.npshr.a != nil {
-		pt.NPSHr = l.value(&l.p.npshr, i, t) * n2
+		npshr, slope := l.blend(&l.p.npshr, i, t)
+		pt.NPSHr, pt.NPSHrSlope = npshr*n2, slope*l.n
 	}
 	pt.OneCurve = 0 < l.w && l.w < 1 && phi > min(l.p.endA, l.p.endB)
-	return pt, true
+	return pt
 }
 
 // phi returns q/N and whether q lies on the curve. End is compared as flow, so

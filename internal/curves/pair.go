@@ -2,7 +2,6 @@ package curves
 
 import (
 	"math"
-	"math/bits"
 	"slices"
 )
 
@@ -19,10 +18,15 @@ type pair struct {
 	lo, hi                  float64 // speeds, rpm
 	x                       []float64
 	knots                   []knot // psi at all x but the last, packed for the search
+	guess                   [guesses]uint16
 	head, efficiency, npshr track
 	endA, endB              float64 // last phi of the lower and the upper sheet
 	falling                 bool    // neither head curve rises anywhere
 }
+
+// guesses is how finely the first guess of an interval is tabulated: a power
+// of two, several times the points of a printed curve.
+const guesses = 256
 
 // knot is the head of both curves at one knot: a of the lower, d upper less
 // lower, and phi².
@@ -41,6 +45,9 @@ func newPair(a, b *sheetFit) pair {
 	p.x[len(p.x)-1] = longest
 	p.head = p.track(a.head, b.head)
 	p.knots = packed(&p.head, p.x)
+	tail := len(p.x) - 2
+	width := p.x[tail+1] - p.x[tail]
+	p.guess = guessed(p.knots, p.head.a[tail].at(width)+p.head.d[tail].at(width)/2)
 	if a.efficiency != nil {
 		p.efficiency = p.track(a.efficiency, b.efficiency)
 	}
@@ -51,18 +58,34 @@ func newPair(a, b *sheetFit) pair {
 	return p
 }
 
-// packed returns the left knots of a track, padded to a power of two with
-// heads below any that is asked for.
+// packed returns the left knots of a track.
 func packed(head *track, x []float64) []knot {
-	size := 1 << bits.Len(uint(len(head.a)-1))
-	out := make([]knot, size)
+	out := make([]knot, len(head.a))
 	for i := range out {
-		out[i].a = math.Inf(-1)
-		if i < len(head.a) {
-			out[i] = knot{head.a[i][0], head.d[i][0], x[i] * x[i]}
-		}
+		out[i] = knot{head.a[i][0], head.d[i][0], x[i] * x[i]}
 	}
 	return out
+}
+
+// guessed returns, for each of the equal steps from the highest head of the
+// middle blend down to its last, the interval where it passes.
+func guessed(knots []knot, last float64) (guess [guesses]uint16) {
+	height := func(i int) float64 { return knots[i].a + knots[i].d/2 }
+	i := 0
+	for k := range knots {
+		if height(k) > height(i) {
+			i = k
+		}
+	}
+	top := height(i)
+	for g := range guess {
+		y := top - (top-last)*float64(g)/(guesses-1)
+		for i+1 < len(knots) && height(i+1) >= y {
+			i++
+		}
+		guess[g] = uint16(i)
+	}
+	return guess
 }
 
 // lastInterval returns the interval that holds the end of a curve: one of the

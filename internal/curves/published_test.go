@@ -80,11 +80,11 @@ func TestInverseAgainstScipy(t *testing.T) {
 				}
 				span := set.X[len(set.X)-1]
 				for _, p := range right {
-					near(t, "flow", p.Y, family.At(1).Solve(0, p.Y).Flow, p.X, 1e-9*span)
+					near(t, "flow", p.Y, solve(family.At(1), 0, p.Y).Flow, p.X, 1e-9*span)
 					checked++
 				}
 				for _, p := range left {
-					got := family.At(1).Solve(0, p.Y)
+					got := solve(family.At(1), 0, p.Y)
 					near(t, "other flow", p.Y, got.Other, p.X, 1e-9*span)
 					if got.State != TwoFlows {
 						t.Errorf("head %g: state %v, want two-flows", p.Y, got.State)

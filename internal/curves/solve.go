@@ -23,155 +23,124 @@ type Crossing struct {
 	State State
 	Flow  float64 // m³/s, right of the peak; End when BeyondEnd, NaN when AboveCurve
 	Other float64 // m³/s, the flow left of the peak when TwoFlows, else NaN
+
+	interval int     // of Flow
+	phi      float64 // of Flow
 }
 
-// Solve finds the flow at which the curve, less c·Q², gives the head base:
-//
-//	H(Q) − c Q² = base
-//
-// base in m, c in s²/m⁵ (0 for the bare curve). The flow is on the branch
-// right of the right-most maximum of F. In similarity coordinates the same
-// reads psi(phi) − c phi² = base/N², free of N for a similar family.
-func (l Line) Solve(c, base float64) Crossing {
-	y := base / (l.n * l.n)
-	none := Crossing{AboveCurve, math.NaN(), math.NaN()}
-	if math.IsNaN(y) {
-		return none
-	}
-	last := l.p.lastInterval(l.end)
-	if y < l.f(c, last, l.end) {
-		return Crossing{BeyondEnd, l.End(), math.NaN()}
-	}
-	shutOff := l.knot(c, 0)
-	if l.p.falling && c >= 0 {
-		if y > shutOff {
-			return none
-		}
-		return Crossing{OK, l.n * l.falling(c, y, 0, l.lastNotBelow(c, y)), math.NaN()}
-	}
-	peak := l.peak(c)
-	at := l.interval(peak)
-	if y > l.f(c, at, peak) {
-		return none
-	}
-	for at < last && l.knot(c, at+1) >= y {
-		at++
-	}
-	cr := Crossing{OK, l.n * l.falling(c, y, peak, at), math.NaN()}
-	if peak > 0 && y > shutOff {
-		cr.State, cr.Other = TwoFlows, l.n*l.rising(c, y, peak)
-	}
-	return cr
+// Net is F(Q) = H(Q) − c Q², a line less a term that grows with Q²: the
+// velocity head between two gauges, or a loss. In similarity coordinates it is
+// psi − c phi², free of speed for a similar family.
+type Net struct {
+	line    Line
+	c       float64
+	last    int     // interval of the end of the curve
+	end     float64 // psi − c phi² there
+	shutOff float64 // and at no flow
+	peak    float64 // phi of the right-most maximum; 0 unless the curve droops
+	top     float64 // psi − c phi² there
+	topAt   int     // its interval
+
+	perDepth float64 // guesses over the fall from top to end
 }
+
+// Net returns the line less c Q², c in s²/m⁵.
+func (l Line) Net(c float64) (f Net) {
+	f.line, f.c = l, c
+	f.prepare()
+	return f
+}
+
+// prepare works out what every Solve needs.
+func (f *Net) prepare() {
+	f.last = f.line.p.lastInterval(f.line.end)
+	f.end = f.at(f.last, f.line.end)
+	f.shutOff = f.knot(0)
+	f.top = f.shutOff
+	if !f.line.p.falling || f.c < 0 {
+		f.peak = f.findPeak()
+		f.topAt = f.line.interval(f.peak)
+		f.top = f.at(f.topAt, f.peak)
+	}
+	f.perDepth = (guesses - 1) / (f.top - f.end)
+}
+
+// Solve finds the flow at which F takes the value base in m, on the branch
+// right of the right-most maximum of F.
+func (f *Net) Solve(base float64) Crossing {
+	y := base / (f.line.n * f.line.n)
+	switch {
+	case y < f.end:
+		return Crossing{BeyondEnd, f.line.End(), math.NaN(), f.last, f.line.end}
+	case !(y <= f.top): // NaN too
+		return Crossing{AboveCurve, math.NaN(), math.NaN(), f.topAt, f.peak}
+	}
+	i := f.find(y)
+	phi := f.falling(y, i)
+	x := Crossing{OK, f.line.n * phi, math.NaN(), i, phi}
+	if f.peak > 0 && y > f.shutOff {
+		x.State, x.Other = TwoFlows, f.line.n*f.rising(y)
+	}
+	return x
+}
+
+// Point returns the point of the line at the flow of x, which must come from
+// the same line; at the peak of F when there is no flow, at the end beyond it.
+func (f *Net) Point(x Crossing) Point { return f.line.point(x.interval, x.phi) }
 
 // Peak returns the flow in m³/s and the value in m of the right-most maximum
-// of F(Q) = H(Q) − c Q². It is at zero flow unless the curve droops.
-func (l Line) Peak(c float64) (q, head float64) {
-	phi := 0.0
-	if !l.p.falling || c < 0 {
-		phi = l.peak(c)
-	}
-	return phi * l.n, l.f(c, l.interval(phi), phi) * l.n * l.n
+// of F. It is at zero flow unless the curve droops.
+func (f *Net) Peak() (q, head float64) {
+	return f.peak * f.line.n, f.top * f.line.n * f.line.n
 }
 
-// f returns psi − c phi² in interval i.
-func (l Line) f(c float64, i int, phi float64) float64 {
-	return l.value(&l.p.head, i, phi-l.p.x[i]) - c*phi*phi
+// at returns psi − c phi² in interval i.
+func (f *Net) at(i int, phi float64) float64 {
+	return f.line.value(&f.line.p.head, i, phi-f.line.p.x[i]) - f.c*phi*phi
 }
 
-// loss returns the piece of psi − c phi² over interval i as one cubic.
-func (l Line) loss(c float64, i int) cubic {
-	p, x := l.piece(&l.p.head, i), l.p.x[i]
-	return cubic{p[0] - c*x*x, p[1] - 2*c*x, p[2] - c, p[3]}
+// knot returns psi − c phi² at knot i, which is not the last.
+func (f *Net) knot(i int) float64 {
+	k := &f.line.p.knots[i]
+	return k.a + f.line.w*k.d - f.c*k.x2
+}
+
+// piece returns psi − c phi² over interval i as one cubic.
+func (f *Net) piece(i int) cubic {
+	p, x := f.line.piece(&f.line.p.head, i), f.line.p.x[i]
+	return cubic{p[0] - f.c*x*x, p[1] - 2*f.c*x, p[2] - f.c, p[3]}
 }
 
 // falling returns the phi where psi − c phi² = y in interval i, right of peak.
-func (l Line) falling(c, y, peak float64, i int) float64 {
-	piece, x := l.loss(c, i), l.p.x[i]
-	if peak > x {
-		piece, x = piece.moved(peak-x), peak
+func (f *Net) falling(y float64, i int) float64 {
+	piece, x := f.piece(i), f.line.p.x[i]
+	if f.peak > x {
+		piece, x = piece.moved(f.peak-x), f.peak
 	}
-	return x + fallingRoot(&piece, y, min(l.p.x[i+1], l.end)-x)
+	return x + fallingRoot(&piece, y, min(f.line.p.x[i+1], f.line.end)-x)
 }
 
-// lastNotBelow returns the last knot where psi − c phi² ≥ y on a curve that
-// falls from its start. The knots are padded to a power of two with −Inf, so
-// every search takes the same steps, and the sign bit decides without a jump:
-// which half it is can't be guessed, and a wrong guess costs more than a step.
-func (l Line) lastNotBelow(c, y float64) int {
-	knots := l.p.knots
-	i := 0
-	for step := len(knots) / 2; step > 0; step /= 2 {
-		k := &knots[(i+step)&(len(knots)-1)]
-		below := math.Float64bits(k.a+l.w*k.d-c*k.x2-y) >> 63
-		i += step & (int(below) - 1)
+// find returns the interval right of the peak where psi − c phi² passes y. It
+// starts where the pair's guess says, which is nearly always right.
+func (f *Net) find(y float64) int {
+	depth := int((f.top - y) * f.perDepth)
+	i := max(int(f.line.p.guess[depth&(guesses-1)]), f.topAt)
+	for i > f.topAt && f.knot(i) < y {
+		i--
+	}
+	for i < f.last && f.knot(i+1) >= y {
+		i++
 	}
 	return i
 }
 
-// knot returns psi − c phi² at knot i, which is not the last.
-func (l Line) knot(c float64, i int) float64 {
-	k := &l.p.knots[i]
-	return k.a + l.w*k.d - c*k.x2
-}
-
-// fallingRoot returns t in [0, width] where a falling cubic takes the value y.
-// It starts at the root of the parabola that has the cubic's end values and
-// its slope at 0, which is exact where most pump curves begin; three Newton
-// steps then nearly always do.
-func fallingRoot(c *cubic, y, width float64) float64 {
-	const enough = 1e-6 // of the interval: the error is then near its square
-	drop := c[0] - y
-	bend := c[2] + c[3]*width
-	t := 2 * drop / (math.Sqrt(c[1]*c[1]-4*bend*drop) - c[1])
-	step := 0.0
-	for range 3 {
-		step = (c.at(t) - y) / c.slope(t)
-		t -= step
-	}
-	if math.Abs(step) <= enough*width && 0 <= t && t <= width {
-		return t
-	}
-	return bracketedRoot(c, y, width)
-}
-
-// bracketedRoot is fallingRoot where that fails: Newton steps kept inside a
-// shrinking bracket.
-func bracketedRoot(c *cubic, y, width float64) float64 {
-	if c[0] <= y {
-		return 0
-	}
-	if c.at(width) >= y {
-		return width
-	}
-	lo, hi := 0.0, width
-	t := width / 2
-	for range 200 {
-		f := c.at(t) - y
-		if f > 0 {
-			lo = t
-		} else {
-			hi = t
-		}
-		next := t - f/c.slope(t)
-		if !(next > lo && next < hi) { // NaN too
-			next = (lo + hi) / 2
-		}
-		if math.Abs(next-t) <= 1e-15*width {
-			return next
-		}
-		t = next
-	}
-	return t
-}
-
 // rising returns the phi left of peak where psi − c phi² = y, by bisection;
 // it runs on drooping curves only.
-func (l Line) rising(c, y, peak float64) float64 {
-	lo, hi := 0.0, peak
+func (f *Net) rising(y float64) float64 {
+	lo, hi := 0.0, f.peak
 	for range 60 {
 		mid := (lo + hi) / 2
-		if l.f(c, l.interval(mid), mid) < y {
+		if f.at(f.line.interval(mid), mid) < y {
 			lo = mid
 		} else {
 			hi = mid
@@ -180,42 +149,19 @@ func (l Line) rising(c, y, peak float64) float64 {
 	return (lo + hi) / 2
 }
 
-// peak returns the phi of the right-most maximum of psi − c phi²: going left
-// from the end, the first place where the slope changes from falling to
+// findPeak returns the phi of the right-most maximum of psi − c phi²: going
+// left from the end, the first place where the slope changes from falling to
 // rising. A curve that rises at its very end has its peak there.
-func (l Line) peak(c float64) float64 {
-	for i := l.interval(l.end); i >= 0; i-- {
-		piece := l.loss(c, i)
-		width := min(l.p.x[i+1], l.end) - l.p.x[i]
+func (f *Net) findPeak() float64 {
+	for i := f.last; i >= 0; i-- {
+		piece, x := f.piece(i), f.line.p.x[i]
+		width := min(f.line.p.x[i+1], f.line.end) - x
 		if piece.slope(width) > 0 {
-			return l.p.x[i] + width
+			return x + width
 		}
 		if t, ok := lastRise(&piece, width); ok {
-			return l.p.x[i] + t
+			return x + t
 		}
 	}
 	return 0
-}
-
-// lastRise returns the right-most t in (0, width] left of which the cubic
-// rises, given that it does not rise at width itself. Rounding may put a root
-// that belongs on width a little beyond it.
-func lastRise(c *cubic, width float64) (t float64, ok bool) {
-	// The slope is k + b t + a t². Where it turns from rising to falling its
-	// own slope b + 2 a t is −s, s being the root of the discriminant.
-	k, b, a := c[1], 2*c[2], 3*c[3]
-	disc := b*b - 4*a*k
-	if disc <= 0 {
-		return 0, false
-	}
-	s := math.Sqrt(disc)
-	if b < 0 {
-		t = 2 * k / (s - b)
-	} else {
-		t = (-b - s) / (2 * a)
-	}
-	if !(0 < t && t <= width*(1+1e-9)) {
-		return 0, false
-	}
-	return min(t, width), true
 }

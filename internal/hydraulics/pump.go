@@ -57,6 +57,7 @@ type Liquid struct {
 	Density          float64 // at tank temperature, kg/m³
 	DensityHalfWidth float64 // half width of what it may be wrong by, kg/m³
 	VapourPressure   float64 // true vapour pressure, Pa absolute; NaN when not known
+	VapourHalfWidth  float64 // half width of what it may be wrong by, Pa
 }
 
 // Reading is what was read off one running pump.
