@@ -51,37 +51,55 @@ type fault struct {
 // nothing, so one bad cell gives one fault.
 func (t *Table) faults() []fault {
 	var all []fault
-	bad := func(row, column int, format string, a ...any) {
-		all = append(all, fault{row, column, fmt.Errorf(format, a...)})
+	add := func(row, column int, err error) {
+		if err != nil {
+			all = append(all, fault{row, column, err})
+		}
 	}
 	if len(t.trims) < 1 {
-		bad(0, 0, "no trims: want at least one")
+		add(0, 0, errors.New("no trims: want at least one"))
 	}
 	if len(t.ullages) < 2 {
-		bad(0, 0, "%d ullages: want at least two", len(t.ullages))
+		add(0, 0, fmt.Errorf("%d ullages: want at least two", len(t.ullages)))
 	}
-	for j, trim := range t.trims {
-		if !finite(trim) {
-			bad(0, j+1, "trim %g: want a finite number", trim)
-		} else if j > 0 && trim <= t.trims[j-1] {
-			bad(0, j+1, "trim %g m after %g m: want rising trims", trim, t.trims[j-1])
-		}
+	for j := range t.trims {
+		add(0, j+1, rising(t.trims, j, "trim"))
 	}
 	for i, ullage := range t.ullages {
-		if !finite(ullage) || ullage < 0 {
-			bad(i+1, 0, "ullage %g: want a finite number, not negative", ullage)
-		} else if i > 0 && ullage <= t.ullages[i-1] {
-			bad(i+1, 0, "ullage %g m after %g m: want rising ullages", ullage, t.ullages[i-1])
+		if ullage < 0 {
+			add(i+1, 0, fmt.Errorf("ullage %g m: want none below zero", ullage))
+		} else {
+			add(i+1, 0, rising(t.ullages, i, "ullage"))
 		}
-		for j, v := range t.volumes[i] {
-			if !finite(v) || v < 0 {
-				bad(i+1, j+1, "volume %g: want a finite number, not negative", v)
-			} else if i > 0 && v >= t.volumes[i-1][j] {
-				bad(i+1, j+1, "volume %g m3 under %g m3: want less volume at more ullage", v, t.volumes[i-1][j])
-			}
+		for j := range t.volumes[i] {
+			add(i+1, j+1, t.falling(i, j))
 		}
 	}
 	return all
+}
+
+// rising checks that xs[i] is finite and more than the one before.
+func rising(xs []float64, i int, what string) error {
+	if !finite(xs[i]) {
+		return fmt.Errorf("%s %g: want a finite number", what, xs[i])
+	}
+	if i > 0 && xs[i] <= xs[i-1] {
+		return fmt.Errorf("%s %g m after %g m: want rising %ss", what, xs[i], xs[i-1], what)
+	}
+	return nil
+}
+
+// falling checks that a volume is finite, not negative and less than the one
+// at the ullage before.
+func (t *Table) falling(i, j int) error {
+	v := t.volumes[i][j]
+	if !finite(v) || v < 0 {
+		return fmt.Errorf("volume %g: want a finite number, not negative", v)
+	}
+	if i > 0 && v >= t.volumes[i-1][j] {
+		return fmt.Errorf("volume %g m3 under %g m3: want less volume at more ullage", v, t.volumes[i-1][j])
+	}
+	return nil
 }
 
 // Volume returns the volume [m³, observed] at an ullage [m] and a trim [m, by
