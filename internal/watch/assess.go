@@ -1,0 +1,146 @@
+package watch
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"example.org/headwatch/internal/hydraulics"
+	"example.org/headwatch/internal/ship"
+)
+
+// Assess returns the picture of a state at a moment. It never walks the log.
+func Assess(s State, now time.Time) Picture {
+	s = Advance(s, now)
+	b := s.basis
+	p := Picture{
+		At: now, Training: s.training, Seq: s.seq,
+		Ship: b.ship.Name, Fictional: b.ship.Fictional || b.plan.Fictional,
+		Voyage: b.plan.Voyage, Port: b.plan.Port, Berth: b.plan.Berth,
+		FirstRead: s.first, LastRead: s.last,
+		Missing: slices.Concat(b.ship.Missing, b.plan.Missing),
+	}
+	if !s.last.IsZero() && b.plan.ReadingsEvery > 0 {
+		p.NextRound = s.last.Add(b.plan.ReadingsEvery)
+	}
+	for i := range b.plan.Parcels {
+		p.Parcels = append(p.Parcels, s.parcel(&b.plan.Parcels[i]))
+	}
+	p.Notices = notices(s, &p)
+	return p
+}
+
+func (s State) parcel(from *ship.Parcel) Parcel {
+	out := Parcel{Name: from.Name, Grade: from.Grade, Density: from.Liquid.Density, Observed: from.ObservedDensity}
+	for i := range s.pumps {
+		if slices.Contains(from.Pumps, s.basis.ship.Pumps[i].Name) {
+			out.Pumps = append(out.Pumps, s.pump(i, from.Liquid))
+		}
+	}
+	for i := range s.manifolds {
+		if m := &s.basis.ship.Manifolds[i]; slices.Contains(from.Manifolds, m.Name) {
+			out.Manifolds = append(out.Manifolds, manifold(m, s.manifolds[i], from.Limits.Manifold))
+		}
+	}
+	for i := range s.tanks {
+		if t := &s.basis.ship.Tanks[i]; slices.Contains(from.Tanks, t.Name) {
+			out.Tanks = append(out.Tanks, s.tanks[i].view(t))
+			out.Volume += out.Tanks[len(out.Tanks)-1].Volume
+		}
+	}
+	if len(out.Tanks) == 0 {
+		out.Volume = math.NaN()
+	}
+	out.Remaining = max(out.Volume-from.StrippingRemainder, 0)
+	out.Rate = s.rate(out.Pumps, from.Limits.Rate)
+	return out
+}
+
+// pump returns pump i of the ship as its newest figures show it.
+func (s State) pump(i int, l hydraulics.Liquid) Pump {
+	from, f := &s.basis.ship.Pumps[i], s.pumps[i]
+	p := Pump{
+		Name: from.Name, Speed: f.speed, Suction: f.suction, Discharge: f.discharge,
+		ToNominal: math.NaN(), ToMinimum: math.NaN(),
+		Nominal: from.NominalFlow, MaxSpeed: from.MaxSpeed,
+		SuctionUnit: from.SuctionUnit, DischargeUnit: from.DischargeUnit,
+	}
+	switch {
+	case !f.speed.Known():
+		return p
+	case f.speed.Value == 0:
+		p.Run, p.Oldest = Stopped, f.speed.At
+		return p
+	case !f.suction.Known() || !f.discharge.Known():
+		return p
+	}
+	e, err := s.basis.meters[i].Estimate(hydraulics.Reading{
+		Speed: f.speed.Value, SpeedHalf: f.speed.Half,
+		Suction: f.suction.Value, SuctionHalf: f.suction.Half,
+		Discharge: f.discharge.Value, DischargeHalf: f.discharge.Half,
+	}, l)
+	if err != nil {
+		return p // no figure passes take that Estimate refuses; unread is the safe word
+	}
+	p.Run, p.Estimate = Running, e
+	p.Oldest = slices.MinFunc([]time.Time{f.speed.At, f.suction.At, f.discharge.At}, time.Time.Compare)
+	p.ToNominal = from.NominalFlow - e.Flow
+	p.ToMinimum = e.Flow - from.MinFlow*f.speed.Value/from.Rated.Speed
+	return p
+}
+
+func manifold(from *ship.Manifold, f Figure, limit float64) Manifold {
+	gauge := hydraulics.Standard(hydraulics.GaugeLimit(from.Gauge))
+	return Manifold{Name: from.Name, Pressure: f, Unit: from.Unit,
+		U95: 2 * math.Hypot(gauge, hydraulics.Standard(f.Half)), Limit: limit, Margin: limit - f.Value}
+}
+
+// rate adds the pumps that can be read.
+func (s State) rate(pumps []Pump, limit float64) Rate {
+	r := Rate{Flow: math.NaN(), U95: math.NaN(), Limit: limit}
+	var shares []hydraulics.Share
+	for i := range pumps {
+		p := &pumps[i]
+		if p.Run == Stopped {
+			continue
+		}
+		if p.Run == Unknown || math.IsNaN(p.Estimate.Flow) {
+			r.Unread = append(r.Unread, p.Name)
+			continue
+		}
+		from, _ := s.basis.ship.FindPump(p.Name)
+		shares = append(shares, hydraulics.Share{Flow: p.Estimate.Flow, Effects: p.Estimate.FlowEffects, Curves: from.Curves})
+		r.LowerBound = r.LowerBound || math.IsNaN(p.Estimate.FlowHigh)
+	}
+	if len(shares) > 0 {
+		flow, u := hydraulics.TotalFlow(shares)
+		r.Flow, r.U95 = flow, 2*u
+	} else if len(r.Unread) == 0 {
+		r.Flow, r.U95 = 0, 0 // all stopped
+	}
+	return r
+}
+
+// view returns the tank with what its last two ullages say. Volumes are for an
+// even keel.
+func (t tankState) view(from *ship.Tank) Tank {
+	out := Tank{Name: from.Name, Ullage: t.ullage, Previous: t.previous,
+		Volume: volume(from, t.ullage), Gone: math.NaN(), Rate: math.NaN()}
+	out.Gone = volume(from, t.previous) - out.Volume
+	if span := t.ullage.At.Sub(t.previous.At).Seconds(); t.previous.Known() && span > 0 {
+		out.Rate = out.Gone / span
+	}
+	return out
+}
+
+// volume returns the volume in m³ at an ullage, NaN where the table gives none.
+func volume(from *ship.Tank, ullage Figure) float64 {
+	if from.Volumes == nil || !ullage.Known() {
+		return math.NaN()
+	}
+	v, err := from.Volumes.Volume(ullage.Value, 0)
+	if err != nil {
+		return math.NaN()
+	}
+	return v
+}

@@ -1,0 +1,138 @@
+package watch
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"example.org/headwatch/internal/curves"
+	"example.org/headwatch/internal/hydraulics"
+	"example.org/headwatch/internal/units"
+)
+
+// Shares of a limit at which a notice is given (common practice, no source).
+const (
+	nearLimit     = 0.95 // of the agreed manifold pressure
+	rateAlarm     = 1.05 // of the agreed rate
+	overdueAfter  = 10 * time.Minute
+	overdueFactor = 2 // intervals until an overdue round is a warning
+)
+
+// notices returns what stands out at the last readings, highest priority
+// first. It says nothing of the time between them.
+func notices(s State, p *Picture) []Notice {
+	var all []Notice
+	for i := range p.Parcels {
+		parcel := &p.Parcels[i]
+		for k := range parcel.Manifolds {
+			all = append(all, manifoldNotices(&parcel.Manifolds[k])...)
+		}
+		all = append(all, rateNotices(parcel, s.basis.ship.Units.Flow, p.LastRead)...)
+		for k := range parcel.Pumps {
+			all = append(all, pumpNotices(s, &parcel.Pumps[k])...)
+		}
+	}
+	all = append(all, overdue(p, s.basis.plan.ReadingsEvery)...)
+	slices.SortStableFunc(all, func(a, b Notice) int { return int(b.Priority) - int(a.Priority) })
+	return all
+}
+
+func manifoldNotices(m *Manifold) []Notice {
+	if !m.Pressure.Known() {
+		return nil
+	}
+	of := fmt.Sprintf("%s: %s of %s", m.Name, units.Number(units.Pressure, m.Pressure.Value, m.Unit, 2), units.Format(units.Pressure, m.Limit, m.Unit, 2))
+	switch {
+	case m.Pressure.Value > m.Limit:
+		return []Notice{{Alarm, "over agreed manifold pressure", of,
+			"Slow all pumps at once; still rising: trip them; call the shore.", m.Pressure.At}}
+	case m.Pressure.Value > nearLimit*m.Limit:
+		return []Notice{{Warning, "near manifold limit", of, "Do not raise speed; ease.", m.Pressure.At}}
+	}
+	return nil
+}
+
+func rateNotices(p *Parcel, unit string, at time.Time) []Notice {
+	r := &p.Rate
+	if !(r.Flow-r.U95 > r.Limit) {
+		return nil
+	}
+	n := Notice{Warning, "rate above agreed", fmt.Sprintf("parcel %s: %s ±%s of %s", p.Name, number(r.Flow, unit), number(r.U95, unit),
+		units.Format(units.Flow, r.Limit, unit, 0)), "Slow.", at}
+	if r.Flow-r.U95 > rateAlarm*r.Limit {
+		n.Priority = Alarm
+	}
+	return []Notice{n}
+}
+
+// number prints a flow without decimals and unit.
+func number(flow float64, unit string) string { return units.Number(units.Flow, flow, unit, 0) }
+
+// rule is one notice that a pump's estimate may give.
+type rule struct {
+	when     bool
+	priority Priority
+	name     string
+	text     string
+	action   string
+}
+
+func pumpNotices(s State, p *Pump) []Notice {
+	if p.Run != Running {
+		return nil
+	}
+	e, flow := &p.Estimate, s.basis.ship.Units.Flow
+	minimum := e.Flow - p.ToMinimum
+	rules := []rule{
+		{p.Speed.Value > p.MaxSpeed, Alarm, "speed above maximum",
+			fmt.Sprintf("%.0f of %.0f rpm", p.Speed.Value, p.MaxSpeed), "Reduce speed."},
+		{e.Flags.Has(hydraulics.NearCurveEnd), Alarm, "near the end of the curve",
+			number(e.Flow, flow) + " " + flow + " or more", "Slow the pump; only when it can't go lower throttle its discharge valve."},
+		{e.NPSHMargin < -e.NPSHMarginU95, Alarm, "no NPSH margin", margin(e), "Slow the pump, then throttle its discharge valve; never the suction valve."},
+		{e.Flags.Has(hydraulics.LowMargin) && e.NPSHMargin >= -e.NPSHMarginU95, Warning, "NPSH margin low", margin(e),
+			"Slow the pump, then throttle its discharge valve; never the suction valve."},
+		{e.Flags.Has(hydraulics.BelowMinimumFlow) && e.State != curves.AboveCurve, Warning, "below minimum flow",
+			fmt.Sprintf("%s of %s %s, %s", number(e.Flow, flow), number(minimum, flow), flow, grade(e.FlowHigh < minimum)),
+			"Raise its flow, or run fewer pumps."},
+		{e.State == curves.AboveCurve, Warning, "head above its curve",
+			fmt.Sprintf("%.0f m: no flow can be read, at most %s %s", e.Head, number(e.FlowHigh, flow), flow),
+			"Read the gauges again; shut valve, pushed off the line or wrong density?"},
+		{e.Flags.Has(hydraulics.AboveNominal) && !e.Flags.Has(hydraulics.NearCurveEnd), Caution, "over nominal capacity",
+			fmt.Sprintf("%s of %s %s, %s", number(e.Flow, flow), number(p.Nominal, flow), flow, grade(e.FlowLow > p.Nominal)), "Slow the pump."},
+		{e.Flags.Has(hydraulics.SuctionAboveDischarge) || e.Flags.Has(hydraulics.OutOfSpan), Caution, "reading implausible",
+			fmt.Sprintf("suction %s, discharge %s", p.Suction.Text, p.Discharge.Text), "Read again; compare with a second gauge."},
+	}
+	var out []Notice
+	for _, r := range rules {
+		if r.when {
+			out = append(out, Notice{r.priority, r.name, p.Name + ": " + r.text, r.action, p.Oldest})
+		}
+	}
+	return out
+}
+
+func margin(e *hydraulics.Estimate) string {
+	return fmt.Sprintf("%.1f ±%.1f m left", e.NPSHMargin, e.NPSHMarginU95)
+}
+
+// grade says whether a limit is passed for certain, its interval beyond it, or
+// only likely.
+func grade(certain bool) string {
+	if certain {
+		return "certain"
+	}
+	return "likely"
+}
+
+func overdue(p *Picture, every time.Duration) []Notice {
+	if p.NextRound.IsZero() || p.At.Before(p.NextRound.Add(overdueAfter)) {
+		return nil
+	}
+	age := p.At.Sub(p.LastRead).Truncate(time.Minute)
+	n := Notice{Caution, "readings overdue", fmt.Sprintf("last read %s, %d min ago", p.LastRead.Format("15:04"), int(age.Minutes())),
+		"Read the gauges and key them.", p.LastRead}
+	if age > overdueFactor*every {
+		n.Priority = Warning
+	}
+	return []Notice{n}
+}
