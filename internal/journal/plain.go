@@ -3,7 +3,7 @@ package journal
 import "strings"
 
 // Readings and ullages are nearly all of a log, and all of them are decoded when
-// it is opened: they have a short way round encoding/json, in a sixth of the time
+// it is opened: they have a short way round encoding/json, in a fifth of the time
 // (BenchmarkBody). It covers the data as this package writes it, without anything
 // escaped; whatever else goes the long way.
 
