@@ -88,6 +88,15 @@ func (f *Net) Solve(base float64) Crossing {
 // the same line; at the peak of F when there is no flow, at the end beyond it.
 func (f *Net) Point(x Crossing) Point { return f.line.point(x.interval, x.phi) }
 
+// Slope returns dF/dQ in s/m² at the flow of x, which must come from f.
+func (f *Net) Slope(x Crossing) float64 {
+	_, slope := f.line.blend(&f.line.p.head, x.interval, x.phi-f.line.p.x[x.interval])
+	return (slope - 2*f.c*x.phi) * f.line.n
+}
+
+// ShutOff returns F at no flow, the head against a shut valve, m.
+func (f *Net) ShutOff() float64 { return f.shutOff * f.line.n * f.line.n }
+
 // Peak returns the flow in m³/s and the value in m of the right-most maximum
 // of F. It is at zero flow unless the curve droops.
 func (f *Net) Peak() (q, head float64) {
