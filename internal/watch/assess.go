@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"example.org/headwatch/internal/curves"
 	"example.org/headwatch/internal/hydraulics"
 	"example.org/headwatch/internal/ship"
 )
@@ -32,11 +33,14 @@ func Assess(s State, now time.Time) Picture {
 
 func (s State) parcel(from *ship.Parcel) Parcel {
 	out := Parcel{Name: from.Name, Grade: from.Grade, Density: from.Liquid.Density, Observed: from.ObservedDensity}
+	sum := rateSum{Rate: Rate{Limit: from.Limits.Rate}}
 	for i := range s.pumps {
-		if slices.Contains(from.Pumps, s.basis.ship.Pumps[i].Name) {
+		if p := &s.basis.ship.Pumps[i]; slices.Contains(from.Pumps, p.Name) {
 			out.Pumps = append(out.Pumps, s.pump(i, from.Liquid))
+			sum.add(&out.Pumps[len(out.Pumps)-1], p.Curves)
 		}
 	}
+	out.Rate = sum.rate()
 	for i := range s.manifolds {
 		if m := &s.basis.ship.Manifolds[i]; slices.Contains(from.Manifolds, m.Name) {
 			out.Manifolds = append(out.Manifolds, manifold(m, s.manifolds[i], from.Limits.Manifold))
@@ -52,7 +56,6 @@ func (s State) parcel(from *ship.Parcel) Parcel {
 		out.Volume = math.NaN()
 	}
 	out.Remaining = max(out.Volume-from.StrippingRemainder, 0)
-	out.Rate = s.rate(out.Pumps, from.Limits.Rate)
 	return out
 }
 
@@ -95,30 +98,31 @@ func manifold(from *ship.Manifold, f Figure, limit float64) Manifold {
 		U95: 2 * math.Hypot(gauge, hydraulics.Standard(f.Half)), Limit: limit, Margin: limit - f.Value}
 }
 
-// rate adds the pumps that can be read.
-func (s State) rate(pumps []Pump, limit float64) Rate {
-	r := Rate{Flow: math.NaN(), U95: math.NaN(), Limit: limit}
-	var shares []hydraulics.Share
-	for i := range pumps {
-		p := &pumps[i]
-		if p.Run == Stopped {
-			continue
-		}
-		if p.Run == Unknown || math.IsNaN(p.Estimate.Flow) {
-			r.Unread = append(r.Unread, p.Name)
-			continue
-		}
-		from, _ := s.basis.ship.FindPump(p.Name)
-		shares = append(shares, hydraulics.Share{Flow: p.Estimate.Flow, Effects: p.Estimate.FlowEffects, Curves: from.Curves})
+// rateSum adds the flows of the pumps that can be read.
+type rateSum struct {
+	Rate
+	shares []hydraulics.Share
+}
+
+func (r *rateSum) add(p *Pump, family *curves.Family) {
+	switch {
+	case p.Run == Stopped:
+	case p.Run == Unknown || math.IsNaN(p.Estimate.Flow):
+		r.Unread = append(r.Unread, p.Name)
+	default:
+		r.shares = append(r.shares, hydraulics.Share{Flow: p.Estimate.Flow, Effects: p.Estimate.FlowEffects, Curves: family})
 		r.LowerBound = r.LowerBound || math.IsNaN(p.Estimate.FlowHigh)
 	}
-	if len(shares) > 0 {
-		flow, u := hydraulics.TotalFlow(shares)
-		r.Flow, r.U95 = flow, 2*u
-	} else if len(r.Unread) == 0 {
-		r.Flow, r.U95 = 0, 0 // all stopped
+}
+
+// rate returns the sum; it is not known when pumps run and none can be read.
+func (r *rateSum) rate() Rate {
+	flow, u := hydraulics.TotalFlow(r.shares)
+	if len(r.shares) == 0 && len(r.Unread) > 0 {
+		flow, u = math.NaN(), math.NaN()
 	}
-	return r
+	r.Flow, r.U95 = flow, 2*u
+	return r.Rate
 }
 
 // view returns the tank with what its last two ullages say. Volumes are for an

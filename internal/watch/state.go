@@ -36,7 +36,6 @@ type basis struct {
 	ship   *ship.Ship
 	plan   *ship.Plan
 	meters []*hydraulics.Meter // one for each pump of the ship
-	parcel []int               // of each pump, −1 when it is in none
 }
 
 // New returns the state of a discharge before its first entry.
@@ -44,9 +43,6 @@ func New(d *ship.Discharge) State {
 	b := &basis{ship: d.Ship, plan: d.Plan}
 	for i := range d.Ship.Pumps {
 		b.meters = append(b.meters, hydraulics.NewMeter(&d.Ship.Pumps[i].Pump))
-		b.parcel = append(b.parcel, slices.IndexFunc(d.Plan.Parcels, func(p ship.Parcel) bool {
-			return slices.Contains(p.Pumps, d.Ship.Pumps[i].Name)
-		}))
 	}
 	never := Figure{Value: math.NaN()}
 	return State{
@@ -74,12 +70,4 @@ func Advance(s State, t time.Time) State {
 		s.now = t
 	}
 	return s
-}
-
-// liquid returns the cargo that pump i moves, and whether it moves any.
-func (b *basis) liquid(i int) (hydraulics.Liquid, bool) {
-	if b.parcel[i] < 0 {
-		return hydraulics.Liquid{}, false
-	}
-	return b.plan.Parcels[b.parcel[i]].Liquid, true
 }
