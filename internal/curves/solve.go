@@ -97,6 +97,9 @@ func (f *Net) Slope(x Crossing) float64 {
 // ShutOff returns F at no flow, the head against a shut valve, m.
 func (f *Net) ShutOff() float64 { return f.shutOff * f.line.n * f.line.n }
 
+// End returns F at the end of the curve in m, and the flow there in m³/s.
+func (f *Net) End() (head, q float64) { return f.end * f.line.n * f.line.n, f.line.End() }
+
 // Peak returns the flow in m³/s and the value in m of the right-most maximum
 // of F. It is at zero flow unless the curve droops.
 func (f *Net) Peak() (q, head float64) {

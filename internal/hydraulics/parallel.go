@@ -173,7 +173,7 @@ func lossOf(k float64) float64 { return orElse(k, 0) }
 // is pushed off, and the rest balanced again.
 func (s *solver) balance() {
 	for {
-		lo, hi := s.line.Static, s.line.Static
+		hi := s.line.Static
 		for i := range s.flows {
 			if s.onLine(i) {
 				_, top := s.nets[i].Peak()
@@ -181,10 +181,25 @@ func (s *solver) balance() {
 			}
 		}
 		var smooth bool
-		if s.head, smooth = s.root(lo, hi); smooth || !s.pushOffAtPeak() {
+		if s.head, smooth = s.root(s.line.Static, hi, s.guess(hi)); smooth || !s.pushOffAtPeak() {
 			return
 		}
 	}
+}
+
+// guess returns about where the head will be: where one parabola in place of
+// all pumps, through the highest head and the ends of their curves, meets the
+// shore's.
+func (s *solver) guess(top float64) float64 {
+	conductance := 0.0
+	for i := range s.flows {
+		if s.onLine(i) {
+			end, q := s.nets[i].End()
+			conductance += q / math.Sqrt(max(top-s.supply(i)-end, 1e-9))
+		}
+	}
+	pumps := 1 / (conductance * conductance)
+	return (top*s.line.Loss + s.line.Static*pumps) / (s.line.Loss + pumps)
 }
 
 func (s *solver) onLine(i int) bool {
@@ -192,29 +207,29 @@ func (s *solver) onLine(i int) bool {
 }
 
 // root returns the head in [lo, hi] where excess is 0, and whether excess is
-// continuous there. Newton steps are kept inside the shrinking bracket.
-func (s *solver) root(lo, hi float64) (head float64, smooth bool) {
-	const enough = 1e-10 // m
+// continuous there. Newton steps from h are kept inside the shrinking bracket.
+func (s *solver) root(lo, hi, h float64) (head float64, smooth bool) {
+	const enough = 1e-9 // m, of a step: the error left is far smaller
 	if hi <= lo {
-		s.excess(lo)
 		return lo, true
 	}
-	h := (lo + hi) / 2
-	for range 200 {
+	if !(h > lo && h < hi) {
+		h = (lo + hi) / 2
+	}
+	for i := 0; i < 200 && hi-lo > enough; i++ {
 		e, slope := s.excess(h)
+		step := e / slope
+		if math.Abs(step) <= enough {
+			return h - step, true
+		}
 		if e > 0 {
 			hi = h
 		} else {
 			lo = h
 		}
-		next := h - e/slope
-		if !(next > lo && next < hi) {
-			next = (lo + hi) / 2
+		if h -= step; !(h > lo && h < hi) {
+			h = (lo + hi) / 2
 		}
-		if math.Abs(next-h) <= enough {
-			return next, math.Abs(e) <= 1e-3
-		}
-		h = next
 	}
 	e, _ := s.excess(h)
 	return h, math.Abs(e) <= 1e-3
