@@ -265,6 +265,7 @@ func TestNewFamilyRefuses(t *testing.T) {
 		{"rising", Interpolate, with(func(s *Sheet) { s.H = []float64{1, 2, 3, 4, 5} }), 0, 4, "head", "does not fall"},
 		{"two humps", Interpolate, with(func(s *Sheet) { s.H = []float64{100, 90, 95, 80, 70} }), 0, 2, "head", "rises again"},
 		{"lengths", Interpolate, with(func(s *Sheet) { s.H = s.H[:4] }), 0, -1, "head", "4 values for 5 flows"},
+		{"no heads", Interpolate, with(func(s *Sheet) { s.H = nil }), 0, -1, "head", "0 values for 5 flows"},
 		{"efficiency in per cent", Interpolate, with(func(s *Sheet) { s.Efficiency[1] = 52 }), 0, 1, "efficiency", "between 0 and 100 %"},
 		{"no speed", Interpolate, with(func(s *Sheet) { s.Speed = 0 }), 0, -1, "speed", "above 0"},
 		{"same speed twice", Interpolate, []Sheet{good(), good()}, 1, -1, "speed", "second curve"},

@@ -57,7 +57,7 @@ func (s *Sheet) check(i int) []error {
 		return errs
 	}
 	for _, row := range s.rows() {
-		if row.y != nil && len(row.y) != len(s.Q) {
+		if (row.y != nil || row.name == "head") && len(row.y) != len(s.Q) {
 			fault(-1, row.name, "%d values for %d flows", len(row.y), len(s.Q))
 		}
 		for k, v := range row.y {
@@ -66,8 +66,8 @@ func (s *Sheet) check(i int) []error {
 			}
 		}
 	}
-	if len(errs) == 0 {
-		errs = s.checkOrder(i)
+	if len(s.H) == len(s.Q) {
+		errs = append(errs, s.checkOrder(i)...)
 	}
 	return errs
 }

@@ -41,6 +41,7 @@ type Net struct {
 	top     float64 // psi − c phi² there
 	topAt   int     // its interval
 
+	perN2    float64 // 1/N²
 	perDepth float64 // guesses over the fall from top to end
 }
 
@@ -53,6 +54,7 @@ func (l Line) Net(c float64) (f Net) {
 
 // prepare works out what every Solve needs.
 func (f *Net) prepare() {
+	f.perN2 = 1 / (f.line.n * f.line.n)
 	f.last = f.line.p.lastInterval(f.line.end)
 	f.end = f.at(f.last, f.line.end)
 	f.shutOff = f.knot(0)
@@ -68,7 +70,7 @@ func (f *Net) prepare() {
 // Solve finds the flow at which F takes the value base in m, on the branch
 // right of the right-most maximum of F.
 func (f *Net) Solve(base float64) Crossing {
-	y := base / (f.line.n * f.line.n)
+	y := base * f.perN2
 	switch {
 	case y < f.end:
 		return Crossing{BeyondEnd, f.line.End(), math.NaN(), f.last, f.line.end}
