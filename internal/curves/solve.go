@@ -46,10 +46,17 @@ type Net struct {
 }
 
 // Net returns the line less c Q², c in s²/m⁵.
-func (l Line) Net(c float64) (f Net) {
-	f.line, f.c = l, c
-	f.prepare()
+func (l Line) Net(c float64) Net {
+	var f Net
+	f.Set(l, c)
 	return f
+}
+
+// Set makes f the line less c Q², c in s²/m⁵. It is Net without the copy.
+func (f *Net) Set(l Line, c float64) {
+	f.line, f.c = l, c
+	f.peak, f.topAt = 0, 0
+	f.prepare()
 }
 
 // prepare works out what every Solve needs.
@@ -79,11 +86,10 @@ func (f *Net) Solve(base float64) Crossing {
 	}
 	i := f.find(y)
 	phi := f.falling(y, i)
-	x := Crossing{OK, f.line.n * phi, math.NaN(), i, phi}
 	if f.peak > 0 && y > f.shutOff {
-		x.State, x.Other = TwoFlows, f.line.n*f.rising(y)
+		return Crossing{TwoFlows, f.line.n * phi, f.line.n * f.rising(y), i, phi}
 	}
-	return x
+	return Crossing{OK, f.line.n * phi, math.NaN(), i, phi}
 }
 
 // Point returns the point of the line at the flow of x, which must come from

@@ -107,7 +107,8 @@ func (m *Meter) base(r *Reading, l *Liquid) float64 {
 // and where it lies on the curve. It is Estimate without bounds and remarks,
 // for a batch. The reading must have passed Check.
 func (m *Meter) Flow(r Reading, l Liquid) (float64, curves.State) {
-	net := m.pump.Curves.At(r.Speed).Net(m.c)
+	var net curves.Net
+	net.Set(m.pump.Curves.At(r.Speed), m.c)
 	x := net.Solve(m.base(&r, &l))
 	return x.Flow, x.State
 }
@@ -144,7 +145,8 @@ func (m *Meter) Estimate(r Reading, l Liquid) (Estimate, error) {
 	}
 	line := m.pump.Curves.At(r.Speed)
 	base := m.base(&r, &l)
-	net := line.Net(m.c)
+	var net curves.Net
+	net.Set(line, m.c)
 	x := net.Solve(base)
 	pt := net.Point(x)
 	e := Estimate{State: x.State, Flow: x.Flow, FlowOther: x.Other,

@@ -161,7 +161,7 @@ func (s *solver) prepare() {
 		if f.Standing != Shut {
 			loss = lossOf(b.Pump.SuctionLoss) + lossOf(b.Pump.RiserLoss) + b.ValveLoss
 		}
-		s.nets[i] = b.Pump.Curves.At(b.Speed).Net(loss)
+		s.nets[i].Set(b.Pump.Curves.At(b.Speed), loss)
 	}
 }
 
