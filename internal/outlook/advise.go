@@ -1,0 +1,201 @@
+package outlook
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// Advice is what the program would do, for an officer to judge.
+type Advice struct {
+	Now      *Choice  // as set; nil when no speed was given
+	Highest  *Highest // with the pumps that run now, or all when none was given
+	Cheapest *Choice  // the least fuel for the wanted rate; nil when it can't be had
+	Wanted   float64  // rate, m³/s
+	Steps    []Step   // what a change of all running pumps would do
+	Words    []string // what can't be had and why, a sentence each
+}
+
+// Step is what a common change of speed would do.
+type Step struct {
+	By       float64 // rpm
+	Choice   *Choice
+	Forecast *Forecast
+}
+
+// stepBy is the change of speed that Steps show, rpm.
+const stepBy = 50.0
+
+// Advise answers for settings: the highest common speed inside every limit and
+// what binds it; the pumps and the common speed that give a wanted rate for
+// the least fuel. It advises nothing that breaks a limit on the way there or
+// that rests on a bound.
+func (p *Plant) Advise(settings []Setting, wanted float64) (*Advice, error) {
+	a := &Advice{Wanted: wanted}
+	running := Run(settings)
+	if none(running) {
+		for i := range running {
+			running[i] = true
+		}
+	} else if err := p.now(a, settings, running); err != nil {
+		return nil, err
+	}
+	var conflict *ConflictError
+	highest, err := p.Highest(settings, running)
+	switch {
+	case errors.As(err, &conflict):
+		a.Words = append(a.Words, conflict.Error())
+	case err != nil:
+		return nil, err
+	default:
+		a.Highest = highest
+	}
+	if err := p.cheapest(a, settings); err != nil {
+		return nil, err
+	}
+	return a, nil
+}
+
+func none(running []bool) bool {
+	for _, r := range running {
+		if r {
+			return false
+		}
+	}
+	return true
+}
+
+// now sets what the plant does as set and a step either way.
+func (p *Plant) now(a *Advice, settings []Setting, running []bool) error {
+	a.Now = &Choice{Running: running, Settings: settings}
+	if err := p.Forecast(settings, &a.Now.Forecast); err != nil {
+		return err
+	}
+	a.Now.Fuel = p.fuel(&a.Now.Forecast)
+	for _, by := range []float64{-stepBy, stepBy} {
+		c := &Choice{Running: running, Settings: moved(settings, by)}
+		if err := p.Forecast(c.Settings, &c.Forecast); err != nil {
+			return err
+		}
+		c.Fuel = p.fuel(&c.Forecast)
+		a.Steps = append(a.Steps, Step{By: by, Choice: c, Forecast: &c.Forecast})
+	}
+	return nil
+}
+
+// moved returns settings with all turning pumps by so many rpm faster.
+func moved(settings []Setting, by float64) []Setting {
+	out := make([]Setting, len(settings))
+	for i, s := range settings {
+		if s.Speed > 0 {
+			s.Speed = max(s.Speed+by, 0)
+		}
+		out[i] = s
+	}
+	return out
+}
+
+// cheapest tries every set of pumps for the wanted rate.
+func (p *Plant) cheapest(a *Advice, settings []Setting) error {
+	if !(a.Wanted > 0) || len(p.Pumps) > 10 {
+		return nil
+	}
+	for set := 1; set < 1<<len(p.Pumps); set++ {
+		running := make([]bool, len(p.Pumps))
+		for i := range running {
+			running[i] = set>>i&1 == 1
+		}
+		c, err := p.atRate(settings, running, a.Wanted)
+		if err != nil {
+			return err
+		}
+		if c == nil || !c.sound() || a.Now != nil && !p.safeWay(a.Now.Settings, c) {
+			continue
+		}
+		if a.Cheapest == nil || c.cheaper(a.Cheapest) {
+			a.Cheapest = c
+		}
+	}
+	if a.Cheapest == nil {
+		a.Words = append(a.Words, fmt.Sprintf("no set of pumps gives %.0f m3/h inside every limit", a.Wanted*3600))
+	}
+	return nil
+}
+
+// cheaper reports whether c takes less fuel than d; where fuel is not known,
+// whether it runs slower.
+func (c *Choice) cheaper(d *Choice) bool {
+	if math.IsNaN(c.Fuel) || math.IsNaN(d.Fuel) {
+		return c.Speed < d.Speed
+	}
+	return c.Fuel < d.Fuel
+}
+
+// atRate returns the lowest whole common speed at which the running pumps give
+// a rate, or nil when their highest does not. Rate rises with speed.
+func (p *Plant) atRate(settings []Setting, running []bool, rate float64) (*Choice, error) {
+	lo, hi := p.speeds(running)
+	if !(lo <= hi) {
+		return nil, nil
+	}
+	best, err := p.choose(settings, running, hi)
+	if err != nil || best.Forecast.Rate < rate {
+		return nil, err
+	}
+	for hi > lo {
+		mid := math.Floor((lo + hi) / 2)
+		c, err := p.choose(settings, running, mid)
+		if err != nil {
+			return nil, err
+		}
+		if c.Forecast.Rate >= rate {
+			best, hi = c, mid
+		} else {
+			lo = mid + speedStep
+		}
+	}
+	return best, nil
+}
+
+// wayStep is how finely the way to an advice is tried, rpm.
+const wayStep = 10.0
+
+// safeWay reports whether no limit that holds now is passed on the way from
+// the present settings to a choice: first all speeds are changed together,
+// then the pumps that it does without are stopped. A choice with a pump more
+// than now goes through the ship's own start-up and is not tried here.
+func (p *Plant) safeWay(from []Setting, to *Choice) bool {
+	var f Forecast
+	if p.Forecast(from, &f) != nil {
+		return false
+	}
+	var held [int(MinimumSpeed) + 1]bool
+	for _, l := range f.Limits {
+		held[l.Name] = !l.Broken()
+	}
+	farthest := 0.0
+	for i := range from {
+		if from[i].Speed > 0 {
+			farthest = max(farthest, math.Abs(to.Speed-from[i].Speed))
+		}
+	}
+	steps := math.Ceil(farthest / wayStep)
+	on := make([]Setting, len(from))
+	for k := 1.0; k <= steps; k++ {
+		for i, s := range from {
+			if s.Speed > 0 {
+				s.Speed += (to.Speed - s.Speed) * k / steps
+			}
+			on[i] = s
+		}
+		if p.Forecast(on, &f) != nil || f.LowerBound {
+			return false
+		}
+		for _, l := range f.Limits {
+			if held[l.Name] && l.Broken() {
+				return false
+			}
+		}
+	}
+	return true
+}

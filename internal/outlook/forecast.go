@@ -1,0 +1,92 @@
+package outlook
+
+import (
+	"fmt"
+	"math"
+
+	"example.org/headwatch/internal/hydraulics"
+)
+
+// Forecast is what a plant does at its settings.
+type Forecast struct {
+	ManifoldPressure float64 // as its gauge shows, Pa
+	ManifoldHead     float64 // the same in m of the cargo
+	Rate             float64 // m³/s
+	LowerBound       bool    // a pump is past its curve's end: see hydraulics.Solution
+	Pumps            []PumpForecast
+	Limits           []Limit // one for each name, the least margin of all pumps
+}
+
+// PumpForecast is what one pump does. A figure that is not known is NaN.
+type PumpForecast struct {
+	Standing           hydraulics.Standing
+	Speed              float64 // rpm
+	Flow               float64 // m³/s
+	Head               float64 // m
+	Suction, Discharge float64 // as its gauges show, Pa
+	NPSHMargin         float64 // m
+	Power              float64 // W
+	EndFlow            float64 // of the curve at this speed, m³/s
+	WouldNotRejoin     bool
+}
+
+// Forecast solves the plant at settings, one for each pump, into f. It
+// allocates nothing once f has been used.
+func (p *Plant) Forecast(settings []Setting, f *Forecast) error {
+	if len(settings) != len(p.Pumps) {
+		return fmt.Errorf("%d settings for %d pumps", len(settings), len(p.Pumps))
+	}
+	for i, s := range settings {
+		if err := p.set(i, s); err != nil {
+			return err
+		}
+	}
+	solved, err := hydraulics.Solve(&p.Line, p.branches, p.flows)
+	if err != nil {
+		return err
+	}
+	f.ManifoldHead = solved.GaugeHead
+	f.ManifoldPressure = solved.GaugeHead * p.Liquid.Density * hydraulics.Gravity
+	f.Rate, f.LowerBound = solved.Rate, solved.LowerBound
+	f.Pumps = f.Pumps[:0]
+	for i := range p.flows {
+		f.Pumps = append(f.Pumps, p.pump(i))
+	}
+	f.Limits = p.limits(f, f.Limits[:0])
+	return nil
+}
+
+// set puts a setting on branch i.
+func (p *Plant) set(i int, s Setting) error {
+	pump := p.Pumps[i]
+	if s.Speed > 0 && s.Level < pump.Suction.Height {
+		return fmt.Errorf("%s: level %.2f m above keel is below its suction gauge at %.2f m: nothing to pump", pump.Name, s.Level, pump.Suction.Height)
+	}
+	if !(s.Opening >= 0 && s.Opening <= 1) {
+		return fmt.Errorf("%s: valve opening %g: want 0 to 100 %%", pump.Name, 100*s.Opening)
+	}
+	p.branches[i] = hydraulics.Branch{Pump: &pump.Pump, Speed: s.Speed, Surface: s.Level, Offline: s.Offline,
+		ValveLoss: hydraulics.ValveLoss(s.Opening, pump.Discharge.Bore, hydraulics.DefaultZeta, hydraulics.DefaultRangeability)}
+	return nil
+}
+
+func (p *Plant) pump(i int) PumpForecast {
+	b, from := &p.branches[i], &p.flows[i]
+	out := PumpForecast{Standing: from.Standing, Speed: b.Speed, Flow: from.Flow, Head: from.Head,
+		Suction: from.Suction, Discharge: from.Discharge, WouldNotRejoin: from.WouldNotRejoin,
+		NPSHMargin: math.NaN(), Power: math.NaN()}
+	if from.Standing == hydraulics.StandsStill {
+		return out
+	}
+	line := b.Pump.Curves.At(b.Speed)
+	out.EndFlow = line.End()
+	if from.Standing != hydraulics.OnLine {
+		return out
+	}
+	pt, _ := line.At(from.Flow)
+	out.NPSHMargin = b.Pump.NPSHAvailable(from.Suction, p.Liquid, from.Flow) - pt.NPSHr
+	if pt.Efficiency > 0 {
+		out.Power = hydraulics.ShaftPower(p.Liquid.Density, from.Flow, from.Head, pt.Efficiency)
+	}
+	return out
+}
