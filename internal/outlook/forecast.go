@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"example.org/headwatch/internal/hydraulics"
+	"example.org/headwatch/internal/ship"
 )
 
 // Forecast is what a plant does at its settings.
@@ -59,8 +60,8 @@ func (p *Plant) Forecast(settings []Setting, f *Forecast) error {
 // set puts a setting on branch i.
 func (p *Plant) set(i int, s Setting) error {
 	pump := p.Pumps[i]
-	if s.Speed > 0 && s.Level < pump.Suction.Height {
-		return fmt.Errorf("%s: level %.2f m above keel is below its suction gauge at %.2f m: nothing to pump", pump.Name, s.Level, pump.Suction.Height)
+	if low := lowest(pump); s.Speed > 0 && s.Level < low {
+		return fmt.Errorf("%s: level %.2f m above keel is below its impeller at %.2f m: that is stripping, not pumping", pump.Name, s.Level, low)
 	}
 	if !(s.Opening >= 0 && s.Opening <= 1) {
 		return fmt.Errorf("%s: valve opening %g: want 0 to 100 %%", pump.Name, 100*s.Opening)
@@ -68,6 +69,15 @@ func (p *Plant) set(i int, s Setting) error {
 	p.branches[i] = hydraulics.Branch{Pump: &pump.Pump, Speed: s.Speed, Surface: s.Level, Offline: s.Offline,
 		ValveLoss: hydraulics.ValveLoss(s.Opening, pump.Discharge.Bore, hydraulics.DefaultZeta, hydraulics.DefaultRangeability)}
 	return nil
+}
+
+// lowest returns the level above keel below which a pump is not forecast: its
+// centre line, or its suction gauge where that is not given.
+func lowest(p *ship.Pump) float64 {
+	if math.IsNaN(p.Centre) {
+		return p.Suction.Height
+	}
+	return p.Centre
 }
 
 func (p *Plant) pump(i int) PumpForecast {

@@ -120,16 +120,23 @@ func (p *Plant) choose(settings []Setting, running []bool, speed float64) (*Choi
 
 // over returns an upper limit the choice passes, or nil. A pump past its
 // curve's end is over, whatever else is unknown.
-func (c *Choice) over() *Limit {
-	for i := range c.Forecast.Limits {
-		if l := &c.Forecast.Limits[i]; l.Name.Upper() && l.Broken() {
+func (c *Choice) over() *Limit { return broken(c.Forecast.Limits, true) }
+
+// under returns a lower limit the choice passes, or nil. A running pump that
+// is pushed off the line is under its minimum flow.
+func (c *Choice) under() *Limit { return broken(c.Forecast.Limits, false) }
+
+// broken returns the first broken limit that speed uses up, or does not.
+func broken(limits []Limit, upper bool) *Limit {
+	for i := range limits {
+		if l := &limits[i]; l.Name.Upper() == upper && l.Broken() {
 			return l
 		}
 	}
 	return nil
 }
 
-// passed returns the upper limits the choice passes.
+// passed returns all upper limits the choice passes.
 func (c *Choice) passed() []Limit {
 	var out []Limit
 	for _, l := range c.Forecast.Limits {
@@ -138,17 +145,6 @@ func (c *Choice) passed() []Limit {
 		}
 	}
 	return out
-}
-
-// under returns a lower limit the choice passes, or nil. A running pump that
-// is pushed off the line is under its minimum flow.
-func (c *Choice) under() *Limit {
-	for i := range c.Forecast.Limits {
-		if l := &c.Forecast.Limits[i]; !l.Name.Upper() && l.Broken() {
-			return l
-		}
-	}
-	return nil
 }
 
 // sound reports whether a choice may be advised: no limit passed and no

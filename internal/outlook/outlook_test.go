@@ -14,7 +14,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-const bar, hour = 1e5, 3600.0
+const bar = 1e5
 
 func demoPlant(t testing.TB) *Plant {
 	t.Helper()
@@ -248,7 +248,7 @@ func TestForecastRefuses(t *testing.T) {
 		says string
 	}{
 		{settings(1300)[:2], "2 settings for 3 pumps"},
-		{[]Setting{{1, 1300, 1, false}, {16, 0, 1, false}, {15, 0, 1, false}}, "below its suction gauge"},
+		{[]Setting{{1, 1300, 1, false}, {16, 0, 1, false}, {15, 0, 1, false}}, "below its impeller"},
 		{[]Setting{{17, 1300, 40, false}, {16, 0, 1, false}, {15, 0, 1, false}}, "want 0 to 100 %"},
 		{[]Setting{{17, math.NaN(), 1, false}, {16, 0, 1, false}, {15, 0, 1, false}}, "speed"},
 		{[]Setting{{math.NaN(), 0, 1, false}, {16, 0, 1, false}, {15, 0, 1, false}}, "level"},
