@@ -21,8 +21,9 @@ const (
 // Family is the curves of one pump at all its printed speeds. It is immutable
 // and safe for concurrent use.
 type Family struct {
-	law   Law
-	pairs []pair // between neighbouring speeds; a single sheet is paired with itself
+	law    Law
+	sheets []Sheet // in rising order of speed
+	pairs  []pair  // between neighbouring speeds; a single sheet is paired with itself
 }
 
 // NewFamily builds a family from its sheets, in any order of speed. It refuses
@@ -50,6 +51,9 @@ func NewFamily(law Law, sheets []Sheet) (*Family, error) {
 		return nil, err
 	}
 	f := &Family{law: law}
+	for _, i := range order {
+		f.sheets = append(f.sheets, sheets[i].clone())
+	}
 	for k := 1; k < len(fits); k++ {
 		f.pairs = append(f.pairs, newPair(&fits[k-1], &fits[k]))
 	}
@@ -71,6 +75,16 @@ func (f *Family) Speeds() []float64 {
 		}
 	}
 	return speeds
+}
+
+// Sheets returns what the family was made of, in rising order of speed. The
+// caller may change it: it is a copy.
+func (f *Family) Sheets() []Sheet {
+	out := make([]Sheet, len(f.sheets))
+	for i := range out {
+		out[i] = f.sheets[i].clone()
+	}
+	return out
 }
 
 // HasEfficiency reports whether the sheets give efficiency.

@@ -56,6 +56,25 @@ func (l Line) At(q float64) (Point, bool) {
 	return pt, true
 }
 
+// ShutOffWork returns the limit of Q H/η as the flow goes to 0, in m⁴/s: times
+// ρ g it is the power that the pump takes against a shut valve. Since η is 0
+// there,
+//
+//	Q H/η → H(0) / η′(0)
+//
+// with η′(0) the slope of the fit at its first point, in s/m³. It is not ok, and
+// NaN, where the sheets give no efficiency or one that does not rise from 0.
+func (l Line) ShutOffWork() (w float64, ok bool) {
+	if l.p.efficiency.a == nil {
+		return math.NaN(), false
+	}
+	efficiency, slope := l.blend(&l.p.efficiency, 0, 0)
+	if efficiency != 0 || !(slope > 0) {
+		return math.NaN(), false
+	}
+	return l.value(&l.p.head, 0, 0) * l.n * l.n * l.n / slope, true
+}
+
 // point returns the point at phi in interval i.
 func (l Line) point(i int, phi float64) Point {
 	t := phi - l.p.x[i]

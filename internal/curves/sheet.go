@@ -16,6 +16,11 @@ type Sheet struct {
 	NPSHr      []float64 // required net positive suction head, m
 }
 
+// clone returns a copy that shares no points with s.
+func (s *Sheet) clone() Sheet {
+	return Sheet{s.Speed, slices.Clone(s.Q), slices.Clone(s.H), slices.Clone(s.Efficiency), slices.Clone(s.NPSHr)}
+}
+
 // PointError is a fault in the points of a sheet. Sheet and Point count from
 // 0 in the order given; −1 means that it is not of one sheet or one point.
 type PointError struct {
