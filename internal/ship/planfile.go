@@ -118,7 +118,7 @@ func (p *Parcel) readDensity(m *form.Mapping) {
 	case observed.Given():
 		p.ObservedDensity = true
 		p.Liquid.Density = observed.Quantity(densityRange)
-		p.Liquid.DensityHalfWidth = max(observed.Half(units.Density), observedBy*p.Liquid.Density)
+		p.Liquid.DensityHalfWidth = observedHalf(p.Liquid.Density, observed.Half(units.Density))
 	case !group.Given():
 		m.Fault("want the group that at-15 belongs to: crude, products or lubes")
 	case p.GroupKnown && !absent(p.Density15+p.Temperature):
