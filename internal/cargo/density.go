@@ -96,11 +96,9 @@ const kelvin = 273.15
 //
 // Source: ASTM D1250-80, API Standard 2540 (MPMS chapter 11.1, 1980), IP 200.
 func VCF1980(g Group, density15, temperature float64) (float64, error) {
-	if int(g) >= len(groups) || !positive(density15) || !positive(temperature) {
-		return math.NaN(), fmt.Errorf("volume correction of %v, density %g kg/m3, %g K: %w", g, density15, temperature, ErrInput)
+	if err := checkVCF(g, density15, temperature); err != nil {
+		return math.NaN(), err
 	}
-	// A limit keyed in °C must not fail by the last bit of its way through K.
-	const slack = 1e-9
 	t, top := temperature-kelvin, hottest(g, density15)
 	table := groups[g]
 	if density15 < table.lo || density15 > table.hi {
@@ -111,8 +109,25 @@ func VCF1980(g Group, density15, temperature float64) (float64, error) {
 		return math.NaN(), fmt.Errorf("temperature %.6g degC: table %s for %g kg/m3 runs from %d to %g degC: %w",
 			t, table.table, density15, coldest, top, ErrOutside)
 	}
+	return factor1980(g, density15, t), nil
+}
+
+// slack is by how much °C a limit may be passed: one keyed in °C must not fail
+// by the last bit of its way through K.
+const slack = 1e-9
+
+// checkVCF returns ErrInput for what no edition of the tables can take.
+func checkVCF(g Group, density15, temperature float64) error {
+	if int(g) >= len(groups) || !positive(density15) || !positive(temperature) {
+		return fmt.Errorf("volume correction of %v, density %g kg/m3, %g K: %w", g, density15, temperature, ErrInput)
+	}
+	return nil
+}
+
+// factor1980 is VCF1980 without its limits, at t [°C].
+func factor1980(g Group, density15, t float64) float64 {
 	x := expansion(g, density15) * (t - 15)
-	return math.Exp(-x * (1 + 0.8*x)), nil
+	return math.Exp(-x * (1 + 0.8*x))
 }
 
 // DensityAt returns the density [kg/m³] at temperature [K] of oil that has

@@ -9,69 +9,42 @@ import (
 	"pgregory.net/rapid"
 
 	"example.org/headwatch/internal/cargo"
+	"example.org/headwatch/internal/published"
 )
 
 var byTable = map[string]cargo.Group{"54A": cargo.Crude, "54B": cargo.Products, "54D": cargo.Lubes}
 
 func kelvin(celsius float64) float64 { return celsius + 273.15 }
 
-func TestVCF1980Checks(t *testing.T) {
-	for _, c := range checks(t, "vcf_1980", 9) {
-		g := byTable[c.Inputs["table"].(string)]
-		got, err := cargo.VCF1980(g, c.in(t, "density15_kg_per_m3"), kelvin(c.in(t, "temperature_degC")))
-		if err != nil {
-			t.Errorf("%s: %v", c.ID, err)
-			continue
-		}
-		c.near(t, "vcf", got)
-	}
-}
-
-func TestDensityAtChecks(t *testing.T) {
-	for _, c := range checks(t, "density_at_temperature", 1) {
-		g := byTable[c.Inputs["table"].(string)]
-		got, err := cargo.DensityAt(g, c.in(t, "density15_kg_per_m3"), kelvin(c.in(t, "temperature_degC")))
-		if err != nil {
-			t.Errorf("%s: %v", c.ID, err)
-			continue
-		}
-		c.near(t, "density_kg_per_m3", got)
-	}
-	// The rows that go the other way give the observed density as an input.
-	for _, c := range checks(t, "density15_from_observed", 3) {
-		if c.Inputs["glass_hydrometer"] == true {
-			continue // corrects the instrument, not the oil
-		}
-		g := byTable[c.Inputs["table"].(string)]
-		observed := c.in(t, "density_observed_kg_per_m3")
-		got, err := cargo.DensityAt(g, c.expected(t, "density15_kg_per_m3"), kelvin(c.in(t, "temperature_degC")))
-		if limit := c.Tolerance.Rel * observed; err != nil || math.Abs(got-observed) > limit {
-			t.Errorf("%s: %.7f, %v, want %.7f\nsource: %s", c.ID, got, err, observed, c.Source)
-		}
-	}
-}
-
-// vcf.json: a grid made by the equation of ASTM D1250-80, tables 54A and 54B.
-func TestVCF1980Grid(t *testing.T) {
+// vcf.json: a grid made by the equation of ASTM D1250-80, tables 54A and 54B,
+// and by the procedure of API MPMS 11.1-2004; a rounded figure is the file's
+// unrounded one, half up.
+func TestVCFGrid(t *testing.T) {
 	var doc struct {
 		Tolerance struct {
 			Unrounded float64 `json:"vcf_unrounded_abs"`
+			New       float64 `json:"vcf_2004_abs"`
 		}
 		Rows []struct {
 			Table     string
 			Density15 float64   `json:"density15_kg_per_m3"`
 			Celsius   []float64 `json:"temperature_degC"`
 			VCF       []float64 `json:"vcf_unrounded"`
+			Four      []float64 `json:"vcf_4dp"`
+			Five      []float64 `json:"vcf_5dp"`
+			New       []float64 `json:"vcf_2004_unrounded"`
 		}
 	}
-	load(t, "vcf.json", &doc)
+	published.Read(t, "vcf.json", &doc)
 	n := 0
 	for _, r := range doc.Rows {
-		for k, want := range r.VCF {
-			got, err := cargo.VCF1980(byTable[r.Table], r.Density15, kelvin(r.Celsius[k]))
-			if err != nil || !(math.Abs(got-want) <= doc.Tolerance.Unrounded) {
-				t.Errorf("%s %g kg/m3 %g degC: %.12f, %v, want %.12f", r.Table, r.Density15, r.Celsius[k], got, err, want)
-			}
+		for k, c := range r.Celsius {
+			at := fmt.Sprintf("%s %g kg/m3 %g degC", r.Table, r.Density15, c)
+			old := vcf(t, cargo.Tables1980, r.Table, r.Density15, c)
+			within(t, at, old, r.VCF[k], doc.Tolerance.Unrounded)
+			within(t, at+", 4 decimals", cargo.FourDecimals.Round(old), r.Four[k], 1e-12)
+			within(t, at+", 5 decimals", cargo.FiveDecimals.Round(old), r.Five[k], 1e-12)
+			within(t, at+", 2004", vcf(t, cargo.Tables2004, r.Table, r.Density15, c), r.New[k], doc.Tolerance.New)
 			n++
 		}
 	}
@@ -80,34 +53,64 @@ func TestVCF1980Grid(t *testing.T) {
 	}
 }
 
-// density.json: the same equation, made apart, with table 54D.
-func TestVCF1980SecondGrid(t *testing.T) {
+// density.json: the same equations, made apart, with table 54D.
+func TestVCFSecondGrid(t *testing.T) {
 	var doc struct {
 		Tolerance struct {
 			VCF float64 `json:"vcf_1980_abs"`
+			New float64 `json:"vcf_2004_abs"`
 		}
-		Tables []struct {
+		Largest map[string]float64 `json:"largest_difference_1980_2004"`
+		Tables  []struct {
 			Table     string
 			Density15 []float64   `json:"density15_kg_per_m3"`
+			Density60 []float64   `json:"rho60_2004"`
 			Celsius   []float64   `json:"temperature_degC"`
 			VCF       [][]float64 `json:"vcf_1980"`
+			Four      [][]float64 `json:"vcf_1980_4dp"`
+			New       [][]float64 `json:"vcf_2004"`
+			NewFour   [][]float64 `json:"vcf_2004_4dp"`
 		}
 	}
-	load(t, "density.json", &doc)
+	published.Read(t, "density.json", &doc)
 	n := 0
 	for _, tab := range doc.Tables {
 		for i, r := range tab.Density15 {
+			r60, err := cargo.Density60F(byTable[tab.Table], r)
+			if err != nil {
+				t.Error(err)
+			}
+			within(t, "density at 60 degF", r60, tab.Density60[i], 1e-6)
 			for j, c := range tab.Celsius {
-				got, err := cargo.VCF1980(byTable[tab.Table], r, kelvin(c))
-				if want := tab.VCF[i][j]; err != nil || !(math.Abs(got-want) <= doc.Tolerance.VCF) {
-					t.Errorf("%s %g kg/m3 %g degC: %.13f, %v, want %.13f", tab.Table, r, c, got, err, want)
-				}
+				at := fmt.Sprintf("%s %g kg/m3 %g degC", tab.Table, r, c)
+				old, now := vcf(t, cargo.Tables1980, tab.Table, r, c), vcf(t, cargo.Tables2004, tab.Table, r, c)
+				within(t, at, old, tab.VCF[i][j], doc.Tolerance.VCF)
+				within(t, at+", 4 decimals", cargo.FourDecimals.Round(old), tab.Four[i][j], 1e-12)
+				within(t, at+", 2004", now, tab.New[i][j], doc.Tolerance.New)
+				within(t, at+", 2004, 4 decimals", cargo.FourDecimals.Round(now), tab.NewFour[i][j], 1e-12)
+				within(t, at+", 1980 against 2004", now, old, 1.01*doc.Largest[tab.Table])
 				n++
 			}
 		}
 	}
 	if n != 3*20*12 {
 		t.Errorf("%d points compared, want 720", n)
+	}
+}
+
+func vcf(t *testing.T, e cargo.Edition, table string, density15, celsius float64) float64 {
+	t.Helper()
+	v, err := e.VCF(byTable[table], density15, kelvin(celsius))
+	if err != nil {
+		t.Error(err)
+	}
+	return v
+}
+
+func within(t *testing.T, what string, got, want, tol float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tol) {
+		t.Errorf("%s: %.12g, want %.12g ± %.2g", what, got, want, tol)
 	}
 }
 

@@ -3,9 +3,11 @@
 // Every function is pure; a quantity is a float64 in the SI unit that its
 // docstring names.
 //
-// Lives here: volume correction by the 1980 petroleum measurement tables, true
-// vapour pressure of crude oil, ullage tables and the CSV they are kept in.
-// Not here: which tank belongs to which pump (package ship), rates over time
-// (package watch), other units (package units).
+// Lives here: volume correction by both editions of the petroleum measurement
+// tables, density from an observation, mass; true vapour pressure of crude oil,
+// refined stocks and water; ullage tables and the CSV they are kept in, list
+// and trim corrections, the rate that ullages tell with its uncertainty.
+// Not here: which tank belongs to which pump (package ship), when ullages were
+// read (package watch), other units (package units).
 // May import: units, curves, hydraulics, the standard library; needs only the last.
 package cargo

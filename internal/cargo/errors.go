@@ -29,5 +29,6 @@ func (e *PosError) Error() string {
 // Unwrap returns the mistake without its place.
 func (e *PosError) Unwrap() error { return e.Err }
 
-func finite(v float64) bool   { return !math.IsNaN(v) && !math.IsInf(v, 0) }
-func positive(v float64) bool { return v > 0 && !math.IsInf(v, 0) }
+func finite(v float64) bool      { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+func positive(v float64) bool    { return v > 0 && !math.IsInf(v, 0) }
+func notNegative(v float64) bool { return v >= 0 && !math.IsInf(v, 0) }

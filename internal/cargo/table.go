@@ -119,15 +119,38 @@ func (t *Table) Volume(ullage, trim float64) (float64, error) {
 	return upper + a*(lower-upper), nil
 }
 
-// between finds x in rising xs: it lies the share f of the way from xs[i] to
-// xs[i+1].
+// Area returns the surface of the liquid [m²] at an ullage [m] and a trim [m, by
+// the stern positive]: how fast the volume falls as the ullage grows, between
+// the two lines of the table around it. At a line it is that of the deeper
+// side, at the last line of the other. Beyond the table it returns NaN and
+// ErrOutside.
+func (t *Table) Area(ullage, trim float64) (float64, error) {
+	i, _, err := between(t.ullages, ullage, "ullage")
+	if err != nil {
+		return math.NaN(), err
+	}
+	j, b, err := between(t.trims, trim, "trim")
+	if err != nil {
+		return math.NaN(), err
+	}
+	i = min(i, len(t.ullages)-2)
+	return (along(t.volumes[i], j, b) - along(t.volumes[i+1], j, b)) / (t.ullages[i+1] - t.ullages[i]), nil
+}
+
+// between finds x [m] in rising xs: it lies the share f of the way from xs[i]
+// to xs[i+1].
 func between(xs []float64, x float64, what string) (i int, f float64, err error) {
+	return betweenIn(xs, x, what, "m")
+}
+
+// betweenIn is between for a quantity of another unit.
+func betweenIn(xs []float64, x float64, what, unit string) (i int, f float64, err error) {
 	if !finite(x) {
 		return 0, 0, fmt.Errorf("%s %g: %w", what, x, ErrInput)
 	}
 	last := len(xs) - 1
 	if x < xs[0] || x > xs[last] {
-		return 0, 0, fmt.Errorf("%s %g m: the table runs from %g to %g m: %w", what, x, xs[0], xs[last], ErrOutside)
+		return 0, 0, fmt.Errorf("%s %g %s: the table runs from %g to %g %s: %w", what, x, unit, xs[0], xs[last], unit, ErrOutside)
 	}
 	i = sort.SearchFloat64s(xs, x)
 	if xs[i] == x {

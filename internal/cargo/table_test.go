@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"example.org/headwatch/internal/cargo"
+	"example.org/headwatch/internal/published"
 )
 
 // fit.json: scipy 1.10.1 RegularGridInterpolator over an invented table.
@@ -27,7 +28,7 @@ func TestTableVolumeChecks(t *testing.T) {
 			}
 		} `json:"ullage_table"`
 	}
-	load(t, "fit.json", &doc)
+	published.Read(t, "fit.json", &doc)
 	tol, ok := doc.Tolerance["volume_abs_m3"]
 	if !ok || len(doc.Table.Cases) != 8 {
 		t.Fatalf("tolerances %v, %d cases", doc.Tolerance, len(doc.Table.Cases))
@@ -46,38 +47,6 @@ func TestTableVolumeChecks(t *testing.T) {
 		case err != nil || !(math.Abs(got-*c.Volume) <= tol):
 			t.Errorf("%s: %.9f, %v, want %.9f", c.ID, got, err, *c.Volume)
 		}
-	}
-}
-
-// The trade's definitions, worked by hand for checks.json: linear between table
-// lines; a correction for trim is added to the ullage read.
-func TestTableVolumeTrade(t *testing.T) {
-	single := func(c check) *cargo.Table {
-		var column [][]float64
-		for _, v := range c.list("table_volume_m3") {
-			column = append(column, []float64{v})
-		}
-		tab, err := cargo.NewTable(c.list("table_ullage_m"), []float64{0}, column)
-		if err != nil {
-			t.Fatalf("%s: %v", c.ID, err)
-		}
-		return tab
-	}
-	volume := func(c check, ullage float64) float64 {
-		v, err := single(c).Volume(ullage, 0)
-		if err != nil {
-			t.Errorf("%s: %v", c.ID, err)
-		}
-		return v
-	}
-	for _, c := range checks(t, "tank_volume", 1) {
-		c.near(t, "volume_m3", volume(c, c.in(t, "ullage_m")))
-	}
-	for _, c := range checks(t, "tank_volume_trim", 1) {
-		c.near(t, "volume_m3", volume(c, c.expected(t, "corrected_ullage_m")))
-	}
-	for _, c := range checks(t, "rate_from_ullages", 1) {
-		c.near(t, "discharged_m3", volume(c, c.in(t, "ullage_1_m"))-volume(c, c.in(t, "ullage_2_m")))
 	}
 }
 

@@ -51,7 +51,7 @@ func TestSI(t *testing.T) {
 // A row compares in its own unit, and under the name without one.
 func TestRow(t *testing.T) {
 	r := Row{Inputs: map[string]any{"flow_m3_per_h": 3600.0, "table_ullage_m": []any{1.0, 2.0}, "table": "54A"},
-		Expect: map[string]any{"head_ft": 10.0}, t: t, compared: map[string]bool{}}
+		Expect: map[string]any{"head_ft": 10.0}, T: t, compared: map[string]bool{}}
 	r.Tolerance.Abs = 1e-9
 	if r.In("flow") != 1 || r.Or("speed", 5) != 5 || len(r.List("table_ullage")) != 2 || r.Text("table") != "54A" {
 		t.Errorf("flow %g, list %v, table %q", r.In("flow"), r.List("table_ullage"), r.Text("table"))

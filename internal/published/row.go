@@ -17,24 +17,24 @@ type Row struct {
 	Inputs, Expect map[string]any
 	Tolerance      struct{ Abs, Rel float64 }
 
-	t        testing.TB
+	T        testing.TB // the test of this row alone
 	compared map[string]bool
 }
 
 // In returns the input called name, a key less its unit, in SI. Without one the
 // test ends.
 func (r *Row) In(name string) float64 {
-	r.t.Helper()
+	r.T.Helper()
 	v, ok := r.input(name).(float64)
 	if !ok {
-		r.t.Fatalf("no number %q among the inputs %v", name, r.Inputs)
+		r.T.Fatalf("no number %q among the inputs %v", name, r.Inputs)
 	}
 	return si(v, r.unit(name))
 }
 
 // Or is In, or otherwise where there is no such input.
 func (r *Row) Or(name string, otherwise float64) float64 {
-	r.t.Helper()
+	r.T.Helper()
 	if r.input(name) == nil {
 		return otherwise
 	}
@@ -43,16 +43,16 @@ func (r *Row) Or(name string, otherwise float64) float64 {
 
 // List returns the list of numbers called name, in SI.
 func (r *Row) List(name string) []float64 {
-	r.t.Helper()
+	r.T.Helper()
 	return r.numbers(name, r.input(name))
 }
 
 // Lists returns the list of lists of numbers called name, in SI.
 func (r *Row) Lists(name string) [][]float64 {
-	r.t.Helper()
+	r.T.Helper()
 	rows, ok := r.input(name).([]any)
 	if !ok {
-		r.t.Fatalf("no list %q among the inputs %v", name, r.Inputs)
+		r.T.Fatalf("no list %q among the inputs %v", name, r.Inputs)
 	}
 	var out [][]float64
 	for _, row := range rows {
@@ -62,10 +62,10 @@ func (r *Row) Lists(name string) [][]float64 {
 }
 
 func (r *Row) numbers(name string, list any) []float64 {
-	r.t.Helper()
+	r.T.Helper()
 	values, ok := list.([]any)
 	if !ok {
-		r.t.Fatalf("no list %q among the inputs %v", name, r.Inputs)
+		r.T.Fatalf("no list %q among the inputs %v", name, r.Inputs)
 	}
 	var out []float64
 	for _, v := range values {
@@ -108,7 +108,7 @@ func (r *Row) unit(name string) string {
 // Want compares a result in SI with each figure expected under name; a row may
 // expect it in two units, or not at all.
 func (r *Row) Want(name string, got float64) {
-	r.t.Helper()
+	r.T.Helper()
 	for key, v := range r.Expect {
 		want, number := v.(float64)
 		if !number || !names(key, name) {
@@ -118,7 +118,7 @@ func (r *Row) Want(name string, got float64) {
 		_, unit := split(key)
 		got := from(got, unit)
 		if limit := max(r.Tolerance.Abs, r.Tolerance.Rel*math.Abs(want)); !(math.Abs(got-want) <= limit) {
-			r.t.Errorf("%s is %.12g, want %.12g ± %.2g\nsource: %s; %s", key, got, want, limit, r.Source, r.Note)
+			r.T.Errorf("%s is %.12g, want %.12g ± %.2g\nsource: %s; %s", key, got, want, limit, r.Source, r.Note)
 		}
 	}
 }
@@ -148,7 +148,7 @@ func Check(t *testing.T, family string, formulas map[string]func(*Row), left map
 			if formula == nil {
 				t.Fatalf("no formula for %s, and no reason to leave it", r.Quantity)
 			}
-			r.t = t
+			r.T = t
 			formula(&r)
 			for key := range r.Expect {
 				if !r.compared[key] && !leave(r.ID+" "+key) {
