@@ -18,6 +18,7 @@ type pair struct {
 	lo, hi                  float64 // speeds, rpm
 	x                       []float64
 	knots                   []knot // psi at all x but the last, packed for the search
+	tail                    knot   // the last, when both sheets end there; else zero
 	guess                   [guesses]uint16
 	head, efficiency, npshr track
 	endA, endB              float64 // last phi of the lower and the upper sheet
@@ -45,9 +46,13 @@ func newPair(a, b *sheetFit) pair {
 	p.x[len(p.x)-1] = longest
 	p.head = p.track(a.head, b.head)
 	p.knots = packed(&p.head, p.x)
-	tail := len(p.x) - 2
-	width := p.x[tail+1] - p.x[tail]
-	p.guess = guessed(p.knots, p.head.a[tail].at(width)+p.head.d[tail].at(width)/2)
+	last := len(p.x) - 2
+	width := p.x[last+1] - p.x[last]
+	tail := knot{p.head.a[last].at(width), p.head.d[last].at(width), p.x[last+1] * p.x[last+1]}
+	p.guess = guessed(p.knots, tail.a+tail.d/2)
+	if p.endA == p.endB {
+		p.tail = tail
+	}
 	if a.efficiency != nil {
 		p.efficiency = p.track(a.efficiency, b.efficiency)
 	}

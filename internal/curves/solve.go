@@ -62,8 +62,13 @@ func (f *Net) Set(l Line, c float64) {
 // prepare works out what every Solve needs.
 func (f *Net) prepare() {
 	f.perN2 = 1 / (f.line.n * f.line.n)
-	f.last = f.line.p.lastInterval(f.line.end)
-	f.end = f.at(f.last, f.line.end)
+	f.last = len(f.line.p.x) - 2
+	if t := &f.line.p.tail; t.x2 > 0 {
+		f.end = t.a + f.line.w*t.d - f.c*t.x2
+	} else {
+		f.last = f.line.p.lastInterval(f.line.end)
+		f.end = f.at(f.last, f.line.end)
+	}
 	f.shutOff = f.knot(0)
 	f.top = f.shutOff
 	if !f.line.p.falling || f.c < 0 {
