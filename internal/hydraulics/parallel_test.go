@@ -141,3 +141,37 @@ func BenchmarkSolveThree(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkNetworks solves all published networks; it reports the worst
+// difference of a flow from EPANET's, as a share of the total.
+func BenchmarkNetworks(b *testing.B) {
+	type network struct {
+		line     Line
+		branches []Branch
+		flows    []BranchFlow
+		want     networkCase
+	}
+	var all []network
+	for name, above := range map[string]bool{"epanet.json": false, "epanet-library.json": true} {
+		f := networks(b, name)
+		families := f.families(b)
+		for _, c := range f.Cases {
+			all = append(all, network{c.line(above), c.branches(families), make([]BranchFlow, len(c.Pumps)), c})
+		}
+	}
+	worst := 0.0
+	for b.Loop() {
+		for i := range all {
+			if _, err := Solve(&all[i].line, all[i].branches, all[i].flows); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+	for _, n := range all {
+		for i, want := range n.want.Expect.Flow {
+			worst = max(worst, math.Abs(n.flows[i].Flow*hour-want)/max(n.want.Expect.Total, 1))
+		}
+	}
+	b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N*len(all)), "µs/case")
+	b.ReportMetric(worst, "of-total")
+}
