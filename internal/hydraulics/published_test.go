@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"example.org/headwatch/internal/curves"
+	"example.org/headwatch/internal/hydraulics/drive"
 	"example.org/headwatch/internal/published"
 )
 
@@ -43,8 +44,9 @@ func TestPublishedPower(t *testing.T) {
 			r.Want("head", shaft*efficiency/(density*Gravity*flow))
 			torque := r.Or("torque", none) * r.Or("speed", none) * 2 * math.Pi / 60
 			r.Want("efficiency", ShaftPower(density, flow, head, 1)/torque)
+			r.Want("electric_power", drive.Input(ShaftPower(density, flow, head, efficiency), r.Or("motor_efficiency", none), r.Or("drive_efficiency", none)))
 		},
-	}, map[string]string{"pw-crane-7.34 electric_power_hp": "compared in package drive"})
+	}, nil)
 }
 
 func TestPublishedAffinity(t *testing.T) {
