@@ -5,7 +5,7 @@ import { join } from "node:path";
 
 console.warn = () => {}; // "pumps cannot deliver" of cases with a pump pushed off: their answer is wanted
 const folder = process.argv[2];
-const bore = 0.6, area = Math.PI * bore * bore / 4;
+
 
 function inp(file, c, above) {
   const base = c.manifold_elevation_m;
@@ -14,7 +14,7 @@ function inp(file, c, above) {
   c.pumps.forEach((_, i) => out.push(` S${i} 0 0`, ` D${i} 0 0`));
   out.push("[RESERVOIRS]", ` SHORE ${shore}`);
   c.pumps.forEach((p, i) => out.push(` T${i} ${p.source_head_m}`));
-  const minor = (k) => k * 2 * 9.81456 * area * area; // EPANET's own constant of a minor loss
+  const minor = (k) => k / 0.637189739; // of a 600 mm pipe with EPANET's own constants, as measured in epanet-library.json
   out.push("[PIPES]");
   c.pumps.forEach((p, i) => {
     out.push(` PS${i} T${i} S${i} 0.001 600 1000 ${minor(p.k_suction)} Open`);
