@@ -193,3 +193,56 @@ func ExampleNPSHFromGauge() {
 	fmt.Printf("%.2f m\n", NPSHFromGauge(-0.25e5, 38e3, 858, 0.64, -0.2))
 	// Output: 4.99 m
 }
+
+// examplePump is a pump with one printed speed and a suction loss of 1.6 m at
+// 0.7 m³/s.
+func examplePump() (*Pump, error) {
+	f, err := curves.NewFamily(curves.Affinity, []curves.Sheet{{Speed: 1480, Q: []float64{0, .35, .7, .83},
+		H: []float64{150, 143, 124, 113}, NPSHr: []float64{3.3, 4.2, 6.9, 8.7}}})
+	return &Pump{Curves: f, Rated: Duty{1480, 0.7, 124}, HeadTolerance: 0.05, Centre: 2.6, SuctionLoss: 1.6 / square(0.7),
+		Suction:   Gauge{Height: 2.4, Bore: 0.5, Lo: -1 * bar, Hi: 5 * bar, Class: 0.016},
+		Discharge: Gauge{Height: 3.2, Bore: 0.4, Hi: 20 * bar, Class: 0.016}}, err
+}
+
+func ExamplePump_LowestSurface() {
+	p, err := examplePump()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	cargo := Liquid{Density: 858, VapourPressure: 70e3}
+	for _, speed := range []float64{1480, 1330} {
+		fmt.Printf("%.1f m at %.0f rpm\n", p.LowestSurface(speed, 0.7*speed/1480, 1, cargo, 6e3), speed)
+	}
+	// Output:
+	// 7.7 m at 1480 rpm
+	// 6.0 m at 1330 rpm
+}
+
+func ExampleMeter_CheckSuction() {
+	p, err := examplePump()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	m := NewMeter(p)
+	r := Reading{Speed: 1480, Suction: 0.1 * bar, Discharge: 10.4 * bar}
+	cargo := Liquid{Density: 858, DensityHalfWidth: 4, VapourPressure: 38e3}
+	e, err := m.Estimate(r, cargo)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	c := m.CheckSuction(&e, r, cargo, TankSide{Surface: 9, SurfaceHalf: 0.05, Pressure: 6e3})
+	fmt.Printf("by the tank %.1f m, by the gauge %+.1f ± %.1f m: amiss %v\n", c.FromTank, c.Difference, c.DifferenceU95, c.Amiss())
+	for i, remedy := range SuctionRemedies() {
+		fmt.Printf("%d. %s\n", i+1, remedy)
+	}
+	fmt.Println(NeverSuction)
+	// Output:
+	// by the tank 13.0 m, by the gauge -3.9 ± 1.6 m: amiss true
+	// 1. slow the pump
+	// 2. throttle its discharge valve
+	// 3. crack a fuller tank open to the same suction, and see that it does not run into the emptier one
+	// never throttle the suction valve
+}
