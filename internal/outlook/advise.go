@@ -18,9 +18,8 @@ type Advice struct {
 
 // Step is what a common change of speed would do.
 type Step struct {
-	By       float64 // rpm
-	Choice   *Choice
-	Forecast *Forecast
+	By     float64 // rpm
+	Choice *Choice
 }
 
 // stepBy is the change of speed that Steps show, rpm.
@@ -78,7 +77,7 @@ func (p *Plant) now(a *Advice, settings []Setting, running []bool) error {
 			return err
 		}
 		c.Fuel = p.fuel(&c.Forecast)
-		a.Steps = append(a.Steps, Step{By: by, Choice: c, Forecast: &c.Forecast})
+		a.Steps = append(a.Steps, Step{By: by, Choice: c})
 	}
 	return nil
 }

@@ -52,6 +52,9 @@ func (p *Plant) Forecast(settings []Setting, f *Forecast) error {
 	f.Pumps = f.Pumps[:0]
 	for i := range p.flows {
 		f.Pumps = append(f.Pumps, p.pump(i))
+		if math.IsNaN(settings[i].Level) {
+			f.Pumps[i].Suction, f.Pumps[i].Discharge = math.NaN(), math.NaN()
+		}
 	}
 	f.Limits = p.limits(f, f.Limits[:0])
 	return nil
@@ -65,6 +68,9 @@ func (p *Plant) set(i int, s Setting) error {
 	}
 	if !(s.Opening >= 0 && s.Opening <= 1) {
 		return fmt.Errorf("%s: valve opening %g: want 0 to 100 %%", pump.Name, 100*s.Opening)
+	}
+	if s.Speed == 0 && math.IsNaN(s.Level) {
+		s.Level = lowest(pump) // of no matter: its gauges are not foretold
 	}
 	p.branches[i] = hydraulics.Branch{Pump: &pump.Pump, Speed: s.Speed, Surface: s.Level, Offline: s.Offline,
 		ValveLoss: hydraulics.ValveLoss(s.Opening, pump.Discharge.Bore, hydraulics.DefaultZeta, hydraulics.DefaultRangeability)}

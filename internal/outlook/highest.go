@@ -16,6 +16,33 @@ type Choice struct {
 	Fuel     float64 // of all drives, in full loads; NaN where a drive or an efficiency is not known
 }
 
+// Common returns the speed all running pumps turn at, rpm; NaN when they turn
+// at different ones.
+func (c *Choice) Common() float64 {
+	common := math.NaN()
+	for i, s := range c.Settings {
+		switch {
+		case !c.Running[i]:
+		case math.IsNaN(common):
+			common = s.Speed
+		case s.Speed != common:
+			return math.NaN()
+		}
+	}
+	return common
+}
+
+// Power returns the power of all drives, W; NaN where one is not known.
+func (c *Choice) Power() float64 {
+	sum := 0.0
+	for i := range c.Forecast.Pumps {
+		if c.Forecast.Pumps[i].Standing != hydraulics.StandsStill {
+			sum += c.Forecast.Pumps[i].Power
+		}
+	}
+	return sum
+}
+
 // FuelPerVolume returns the fuel for each m³ delivered, full loads · s/m³.
 func (c *Choice) FuelPerVolume() float64 { return c.Fuel / c.Forecast.Rate }
 

@@ -200,7 +200,7 @@ func TestAdviceForARate(t *testing.T) {
 	if slower.Forecast.Rate*hour >= 6000 {
 		t.Errorf("%g rpm would do, advised %g", c.Speed-1, c.Speed)
 	}
-	if !(c.Fuel < a.Now.Fuel) || len(a.Steps) != 2 || a.Steps[0].Forecast.Rate >= a.Now.Forecast.Rate {
+	if !(c.Fuel < a.Now.Fuel) || len(a.Steps) != 2 || a.Steps[0].Choice.Forecast.Rate >= a.Now.Forecast.Rate {
 		t.Errorf("fuel %g of %g now, steps %+v", c.Fuel, a.Now.Fuel, a.Steps)
 	}
 	if a, err = p.Advise(settings(1300), 9000/hour); err != nil || a.Cheapest != nil || len(a.Words) == 0 {
@@ -251,7 +251,7 @@ func TestForecastRefuses(t *testing.T) {
 		{[]Setting{{1, 1300, 1, false}, {16, 0, 1, false}, {15, 0, 1, false}}, "below its impeller"},
 		{[]Setting{{17, 1300, 40, false}, {16, 0, 1, false}, {15, 0, 1, false}}, "want 0 to 100 %"},
 		{[]Setting{{17, math.NaN(), 1, false}, {16, 0, 1, false}, {15, 0, 1, false}}, "speed"},
-		{[]Setting{{math.NaN(), 0, 1, false}, {16, 0, 1, false}, {15, 0, 1, false}}, "level"},
+		{[]Setting{{math.NaN(), 1300, 1, false}, {16, 0, 1, false}, {15, 0, 1, false}}, "level"},
 	} {
 		if err := p.Forecast(tt.set, &f); err == nil || !strings.Contains(err.Error(), tt.says) {
 			t.Errorf("got %v, want %q", err, tt.says)

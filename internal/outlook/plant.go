@@ -24,7 +24,7 @@ type Plant struct {
 
 // Setting is what an officer sets on one pump, and the level it draws from.
 type Setting struct {
-	Level   float64 // surface in its tank above keel, m
+	Level   float64 // surface in its tank above keel, m; NaN will do for a stopped pump
 	Speed   float64 // rpm; 0 is stopped
 	Opening float64 // of the discharge valve, 0 shut to 1 open
 	Offline bool    // turning, not on the line yet

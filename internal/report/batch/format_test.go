@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 	"unicode/utf8"
+
+	"example.org/headwatch/internal/report/encode"
 )
 
 // The fields of a record in their order: the contract with whoever reads them.
@@ -75,7 +77,7 @@ func asCSV(v any) string {
 	case nil:
 		return ""
 	case float64:
-		return strings.TrimSpace(string(appendNumber(nil, v, "")))
+		return strings.TrimSpace(string(encode.Number(nil, v, "")))
 	case []any:
 		return strings.Trim(fmt.Sprint(v), "[]")
 	case map[string]any:
@@ -123,7 +125,7 @@ func TestNumbers(t *testing.T) {
 			t.Fatal(err)
 		}
 		var back float64
-		got := appendNumber(nil, v, "null")
+		got := encode.Number(nil, v, "null")
 		if err := json.Unmarshal(got, &back); err != nil || back != v || len(got) > len(want)+1 {
 			t.Errorf("%s, want %s", got, want)
 		}

@@ -5,6 +5,8 @@ import (
 	"io"
 	"strings"
 	"testing"
+
+	"example.org/headwatch/internal/report/stream"
 )
 
 func TestUnusable(t *testing.T) {
@@ -22,7 +24,7 @@ func TestUnusable(t *testing.T) {
 		{"binary", "\x7fELF\x02\x01\x01\x00\x00,\n", "not a text file"},
 		{"UTF-16", "\xff\xfep\x00u\x00m\x00p\x00,\x00", "not a text file"},
 		{"old line ends", "pump,speed,suction,discharge\rCOP 1,1300,0.6,9.1\r", "not a text file"},
-		{"one long line", strings.Repeat("x,", chunkSize), "longer than 65536 bytes"},
+		{"one long line", strings.Repeat("x,", stream.ChunkSize), "longer than 65536 bytes"},
 	}
 	b := newBatch(t, NDJSON)
 	for _, tt := range tests {

@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"example.org/headwatch/internal/report/stream"
 )
 
 const header = "time,pump,speed,suction,discharge\n"
@@ -50,7 +52,7 @@ func TestBadRows(t *testing.T) {
 		{"open quote", `"2026,COP 1,1300,0.6,9.1`, "", "a quote is not closed in its line"},
 		{"bare quote", `20"26,COP 1,1300,0.6,9.1`, "", "a quote in the middle of a field"},
 		{"binary", "\x00\xff\xfe,COP 1,1300,\x1b[31m,9.1", "suction", `pressure "\x1b[31m": want a number`},
-		{"long", strings.Repeat("9", 3*chunkSize), "", "longer than 65536 bytes"},
+		{"long", strings.Repeat("9", 3*stream.ChunkSize), "", "longer than 65536 bytes"},
 	}
 	b := newBatch(t, NDJSON)
 	for _, tt := range tests {

@@ -4,12 +4,13 @@ import (
 	"bytes"
 	"fmt"
 	"io"
-	"runtime"
 	"strings"
+
+	"example.org/headwatch/internal/report/stream"
 )
 
 // Tally counts readings.
-type Tally struct{ Rows, Bad int }
+type Tally = stream.Tally
 
 // Run writes the records of all readings in a stream, those of bad rows too,
 // and counts them. The error wraps ErrUnusable when there is no header to go by,
@@ -17,42 +18,47 @@ type Tally struct{ Rows, Bad int }
 //
 // After ErrWrite the stream may still be read from until a read returns.
 func (b *Batch) Run(in io.Reader, out io.Writer) (Tally, error) {
-	src := &source{in: in}
-	first := newChunk()
+	src := stream.NewSource(in)
+	first := stream.NewChunk()
 	l, err := b.header(src, first)
 	if err != nil {
 		return Tally{}, err
 	}
-	p := b.printer(l.has(Time), timeWidth(&l, first.text))
+	p := b.printer(l.has(Time), timeWidth(&l, first.Text))
 	if err := write(out, []byte(p.head)); err != nil {
 		return Tally{}, err
 	}
-	tally, err := b.stream(src, first, &l, p, out)
-	if err == nil {
+	tally, err := stream.Run(src, first, out, p.join, func() func(*stream.Chunk) {
+		w := worker{estimator: b.estimator(), layout: &l, printer: p}
+		return w.do
+	})
+	if err != nil {
+		err = fmt.Errorf("%w: %w", ErrWrite, err)
+	} else {
 		err = write(out, []byte(p.tail))
 	}
-	if err == nil && src.err != io.EOF {
-		err = fmt.Errorf("%w after line %d: %w", ErrRead, src.lines, src.err)
+	if err == nil && src.Err() != io.EOF {
+		err = fmt.Errorf("%w after line %d: %w", ErrRead, src.Lines(), src.Err())
 	}
 	return tally, err
 }
 
 // header takes the header off the first chunk.
-func (b *Batch) header(src *source, c *chunk) (layout, error) {
-	if !src.next(c) && src.err != io.EOF {
-		return layout{}, fmt.Errorf("%w: %w", ErrRead, src.err)
+func (b *Batch) header(src *stream.Source, c *stream.Chunk) (layout, error) {
+	if !src.Next(c) && src.Err() != io.EOF {
+		return layout{}, fmt.Errorf("%w: %w", ErrRead, src.Err())
 	}
-	if c.tooLong {
-		return layout{}, fmt.Errorf("%w: the first line is longer than %d bytes, no header is; %s", ErrUnusable, chunkSize, wanted)
+	if c.TooLong {
+		return layout{}, fmt.Errorf("%w: the first line is longer than %d bytes, no header is; %s", ErrUnusable, stream.ChunkSize, wanted)
 	}
-	line, rest, _ := bytes.Cut(c.text, []byte("\n"))
+	line, rest, _ := bytes.Cut(c.Text, []byte("\n"))
 	line = bytes.TrimPrefix(line, []byte("\ufeff"))
 	l, err := b.layout(strings.TrimSuffix(string(line), "\r"))
 	if err != nil {
 		return l, fmt.Errorf("%w: %w", ErrUnusable, err)
 	}
-	c.text = append(c.text[:0], rest...)
-	c.first++
+	c.Text = append(c.Text[:0], rest...)
+	c.First++
 	return l, nil
 }
 
@@ -64,57 +70,6 @@ func timeWidth(l *layout, text []byte) int {
 	return len(row[Time])
 }
 
-// stream sends chunks from the source through workers to out, in order. There
-// are so few chunks that no channel is ever full.
-func (b *Batch) stream(src *source, c *chunk, l *layout, p printer, out io.Writer) (Tally, error) {
-	workers := runtime.GOMAXPROCS(0)
-	chunks := 2*workers + 1
-	free, work, order := make(chan *chunk, chunks), make(chan *chunk, chunks), make(chan *chunk, chunks)
-	for range chunks - 1 {
-		free <- newChunk()
-	}
-	for range workers {
-		w := worker{estimator: b.estimator(), layout: l, printer: p}
-		go func() {
-			for c := range work {
-				w.do(c)
-				c.done <- struct{}{}
-			}
-		}()
-	}
-	quit := make(chan struct{})
-	defer close(quit)
-	go func() {
-		defer close(order)
-		defer close(work)
-		for more := true; more; more = src.next(c) {
-			order <- c
-			work <- c
-			select {
-			case c = <-free:
-			case <-quit:
-				return
-			}
-		}
-	}()
-	var sum Tally
-	for c := range order {
-		<-c.done
-		if sum.Rows > 0 && c.tally.Rows > 0 && p.join != "" {
-			if err := write(out, []byte(p.join)); err != nil {
-				return sum, err
-			}
-		}
-		if err := write(out, c.out); err != nil {
-			return sum, err
-		}
-		sum.Rows += c.tally.Rows
-		sum.Bad += c.tally.Bad
-		free <- c
-	}
-	return sum, nil
-}
-
 // worker turns lines into the text of their records.
 type worker struct {
 	*estimator
@@ -123,17 +78,16 @@ type worker struct {
 	fields  []string
 }
 
-func (w *worker) do(c *chunk) {
-	c.out, c.tally = c.out[:0], Tally{}
+func (w *worker) do(c *stream.Chunk) {
 	var r record
-	if c.tooLong {
-		r.fault = &fault{row: c.first, err: fmt.Errorf("longer than %d bytes, no reading is", chunkSize)}
+	if c.TooLong {
+		r.fault = &fault{row: c.First, err: fmt.Errorf("longer than %d bytes, no reading is", stream.ChunkSize)}
 		w.put(c, &r)
 		return
 	}
 	// One copy of the chunk lets all its fields be strings without a copy each.
-	text := string(c.text)
-	for number := c.first; text != ""; number++ {
+	text := string(c.Text)
+	for number := c.First; text != ""; number++ {
 		line, rest, _ := strings.Cut(text, "\n")
 		text = rest
 		if line = strings.TrimSuffix(line, "\r"); line == "" {
@@ -161,13 +115,13 @@ func (w *worker) line(line string, r *record) *fault {
 	return w.estimate(&row, r)
 }
 
-func (w *worker) put(c *chunk, r *record) {
-	if len(c.out) > 0 {
-		c.out = append(c.out, w.printer.join...)
+func (w *worker) put(c *stream.Chunk, r *record) {
+	if len(c.Out) > 0 {
+		c.Out = append(c.Out, w.printer.join...)
 	}
-	c.out = w.printer.record(c.out, r)
-	c.tally.Rows++
+	c.Out = w.printer.record(c.Out, r)
+	c.Tally.Rows++
 	if r.fault != nil {
-		c.tally.Bad++
+		c.Tally.Bad++
 	}
 }

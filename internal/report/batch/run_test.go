@@ -11,13 +11,14 @@ import (
 	"testing/iotest"
 	"time"
 
+	"example.org/headwatch/internal/report/stream"
 	"pgregory.net/rapid"
 )
 
 // TestReadsOfAnySize: how the stream is cut changes nothing.
 func TestReadsOfAnySize(t *testing.T) {
 	b := newBatch(t, CSV)
-	text := string(readings(700)) + "2026,COP 7,1,1,1\n" + strings.Repeat("9", 2*chunkSize) + "\n2026,COP 1,1300,0.6,9.1"
+	text := string(readings(700)) + "2026,COP 7,1,1,1\n" + strings.Repeat("9", 2*stream.ChunkSize) + "\n2026,COP 1,1300,0.6,9.1"
 	want, tally := runText(t, b, text)
 	if tally != (Tally{Rows: 703, Bad: 2}) {
 		t.Fatal(tally)
@@ -170,15 +171,15 @@ func TestConstantMemory(t *testing.T) {
 func TestRowAllocatesNothing(t *testing.T) {
 	for _, format := range []Format{CSV, NDJSON, JSON} {
 		b := newBatch(t, format)
-		c := newChunk()
-		src := &source{in: bytes.NewReader(readings(1000))}
+		c := stream.NewChunk()
+		src := stream.NewSource(bytes.NewReader(readings(1000)))
 		l, err := b.header(src, c)
 		if err != nil {
 			t.Fatal(err)
 		}
 		w := worker{estimator: b.estimator(), layout: &l, printer: b.printer(true, 0)}
-		if n := testing.AllocsPerRun(20, func() { w.do(c) }); n > 3 {
-			t.Errorf("%s: %v allocations for a chunk of %d rows", format, n, c.tally.Rows)
+		if n := testing.AllocsPerRun(20, func() { c.Out = c.Out[:0]; w.do(c) }); n > 3 {
+			t.Errorf("%s: %v allocations for a chunk of %d rows", format, n, c.Tally.Rows)
 		}
 	}
 }
