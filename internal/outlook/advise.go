@@ -34,7 +34,7 @@ func (p *Plant) Advise(settings []Setting, wanted float64) (*Advice, error) {
 	running := Run(settings)
 	if none(running) {
 		for i := range running {
-			running[i] = true
+			running[i] = settings[i].canRun()
 		}
 	} else if err := p.now(a, settings, running); err != nil {
 		return nil, err
@@ -54,6 +54,10 @@ func (p *Plant) Advise(settings []Setting, wanted float64) (*Advice, error) {
 	}
 	return a, nil
 }
+
+// canRun reports whether the level of the pump is known, so that it can be
+// foretold running.
+func (s Setting) canRun() bool { return !math.IsNaN(s.Level) }
 
 func none(running []bool) bool {
 	for _, r := range running {
@@ -100,9 +104,13 @@ func (p *Plant) cheapest(a *Advice, settings []Setting) error {
 		return nil
 	}
 	for set := 1; set < 1<<len(p.Pumps); set++ {
-		running := make([]bool, len(p.Pumps))
+		running, possible := make([]bool, len(p.Pumps)), true
 		for i := range running {
 			running[i] = set>>i&1 == 1
+			possible = possible && (!running[i] || settings[i].canRun())
+		}
+		if !possible {
+			continue
 		}
 		c, err := p.atRate(settings, running, a.Wanted)
 		if err != nil {
