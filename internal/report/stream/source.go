@@ -53,13 +53,14 @@ func (s *Source) Next(c *Chunk) bool {
 	c.First, c.TooLong = s.lines+1, false
 	text := append(c.Text[:0], s.rest...)
 	s.rest = s.rest[:0]
-	for {
+	for seen := 0; ; { // text[:seen] has no line end
 		if s.skipping {
 			_, after, found := bytes.Cut(text, []byte("\n"))
 			text = append(text[:0], after...)
-			s.skipping = !found
+			seen, s.skipping = 0, !found
 		}
-		if end := bytes.LastIndexByte(text, '\n') + 1; end > 0 {
+		if end := bytes.LastIndexByte(text[seen:], '\n') + 1; end > 0 {
+			end += seen
 			s.rest = append(s.rest, text[end:]...)
 			c.Text = text[:end]
 			s.lines += bytes.Count(c.Text, []byte("\n"))
@@ -74,8 +75,9 @@ func (s *Source) Next(c *Chunk) bool {
 			c.Text = text
 			return s.err == io.EOF && len(text) > 0
 		}
+		seen = len(text)
 		var n int
-		n, s.err = s.in.Read(text[len(text):cap(text)])
-		text = text[:len(text)+n]
+		n, s.err = s.in.Read(text[seen:cap(text)])
+		text = text[:seen+n]
 	}
 }
