@@ -277,18 +277,22 @@ type figure struct {
 // covariance returns that of the errors of two figures. An error is what the
 // readings' errors bring in, and what of the plan's error the readings leave.
 func (l *Line) covariance(a, b figure) (sum float64) {
+	aAlike, bAlike := 0.0, 0.0
 	for i := range l.readings {
 		x := l.flow[i] * l.flow[i]
 		a.static -= a.gain[i]
 		a.loss -= a.gain[i] * x
 		b.static -= b.gain[i]
 		b.loss -= b.gain[i] * x
-		sum += a.gain[i] * b.gain[i] * l.noise(i) * l.noise(i)
+		noise := l.noise(i)
+		sum += a.gain[i] * b.gain[i] * noise * noise
+		aAlike += a.gain[i] * noise
+		bAlike += b.gain[i] * noise
 		for j := range l.readings {
-			sum += a.gain[i] * b.gain[j] * (l.lasting(i, j) + alike*l.noise(i)*l.noise(j))
+			sum += a.gain[i] * b.gain[j] * l.lasting(i, j)
 		}
 	}
-	return sum + a.static*b.static*l.Plan.StaticU*l.Plan.StaticU + a.loss*b.loss*l.Plan.LossU*l.Plan.LossU
+	return sum + alike*aAlike*bAlike + a.static*b.static*l.Plan.StaticU*l.Plan.StaticU + a.loss*b.loss*l.Plan.LossU*l.Plan.LossU
 }
 
 // StaticAt returns the static at a moment, m, when tide and draught had lifted
