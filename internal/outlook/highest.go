@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"example.org/headwatch/internal/hydraulics"
+	"example.org/headwatch/internal/hydraulics/drive"
 )
 
 // Choice is one way to run the plant: a set of pumps at a common speed.
@@ -189,21 +190,14 @@ func Run(settings []Setting) []bool {
 	return out
 }
 
-// fuel returns what the drives take, in full loads of one drive each:
-//
-//	steam turbine, diesel:  n + (1 − n) P/Prated     n the no-load share (Willans line)
-//	others:                 P/Prated
-//
-// It is NaN where a power is not known.
-//
-// Source: Willans' straight line, common practice for turbines, no source for
-// throttle governing; see the decisions in DEVELOPERS.md.
+// fuel returns what the drives take, in full loads of one drive each; NaN where
+// a power or a rating is not known.
 func (p *Plant) fuel(f *Forecast) float64 {
 	sum := 0.0
 	for i := range f.Pumps {
 		if f.Pumps[i].Standing != hydraulics.StandsStill {
-			noLoad := zeroFor(p.Pumps[i].Drive.NoLoad)
-			sum += noLoad + (1-noLoad)*f.Pumps[i].Power/p.Pumps[i].RatedPower
+			d := p.Pumps[i].Drive
+			sum += drive.Drive{Kind: drive.Kind(d.Kind), Rated: p.Pumps[i].RatedPower, NoLoad: d.NoLoad}.FullLoads(f.Pumps[i].Power)
 		}
 	}
 	return sum
