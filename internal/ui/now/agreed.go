@@ -1,0 +1,116 @@
+package now
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"example.org/headwatch/internal/ui/draw"
+	"example.org/headwatch/internal/units"
+	"example.org/headwatch/internal/watch"
+)
+
+// figureWidth is the column of a figure; the first pump's stands below it.
+const figureWidth = 20
+
+// against is one figure against what was agreed.
+type against struct {
+	label, unit  string
+	figure       draw.Figure
+	value, limit float64
+	atLeast      bool // the value is a lower bound
+	print        func(v float64) string
+}
+
+// agreed returns the manifolds and the rate of each parcel against their limits
+// and what is left in the tanks.
+func agreed(p draw.Pen, pic *watch.Picture, width int) []string {
+	var out []string
+	for i := range pic.Parcels {
+		parcel := &pic.Parcels[i]
+		prefix := ""
+		if len(pic.Parcels) > 1 {
+			prefix = parcel.Name + " "
+		}
+		for k := range parcel.Manifolds {
+			out = append(out, manifold(p, &parcel.Manifolds[k], prefix, width))
+		}
+		out = append(out, rate(p, parcel, prefix, width)...)
+		out = append(out, remaining(p, parcel, prefix, width))
+	}
+	return out
+}
+
+func manifold(p draw.Pen, m *watch.Manifold, prefix string, width int) string {
+	print := func(v float64) string { return draw.Quantity(units.Pressure, v, m.Unit, 0.01) }
+	figure := draw.Read(units.Pressure, m.Pressure, m.Unit)
+	if u := draw.PlusMinus(units.Pressure, m.Pressure.Value, m.U95, m.Unit, 0.01); m.Pressure.Known() {
+		figure.Tail = u.Tail + figure.Tail
+	}
+	return against{prefix + "manifold " + m.Name, m.Unit, figure, m.Pressure.Value, m.Limit, false, print}.line(p, width, p.Alarm.Render)
+}
+
+func rate(p draw.Pen, parcel *watch.Parcel, prefix string, width int) []string {
+	r, unit := &parcel.Rate, p.Units.Flow
+	print := func(v float64) string { return draw.Quantity(units.Flow, v, unit, 10) }
+	out := []string{against{prefix + "rate", unit, draw.Rate(r, unit), r.Flow, r.Limit, r.LowerBound || len(r.Unread) > 0, print}.line(p, width, p.Strong.Render)}
+	if len(r.Unread) > 0 {
+		out = append(out, p.Left("", labelWidth)+p.Strong.Render(p.Left("not in it: "+strings.Join(r.Unread, ", ")+", flow not known", width-labelWidth)))
+	}
+	return out
+}
+
+func remaining(p draw.Pen, parcel *watch.Parcel, prefix string, width int) string {
+	volume := func(v float64) string { return draw.Quantity(units.Volume, v, "m3", 10) }
+	words := "an ullage or a tank table is missing"
+	if !math.IsNaN(parcel.Volume) {
+		words = volume(parcel.Remaining) + " of it to pump, observed volume"
+	}
+	return label(p, prefix+"in tanks", "m3") + aligned(p, draw.Figure{Main: volume(parcel.Volume)}, figureWidth) +
+		p.Dim.Render(p.Left(words, width-labelWidth-figureWidth))
+}
+
+// line draws figure, bar and words; over draws the words of a limit passed.
+func (a against) line(p draw.Pen, width int, over func(...string) string) string {
+	const wordsWidth = 25
+	head := label(p, a.label, a.unit) + aligned(p, a.figure, figureWidth)
+	bar := min(width-labelWidth-figureWidth-wordsWidth, 40)
+	words, style, bound := "of "+a.print(a.limit)+": ", fmt.Sprint, ""
+	switch {
+	case math.IsNaN(a.limit):
+		return head + p.Dim.Render("no limit agreed")
+	case math.IsNaN(a.value):
+		words += "not known"
+	case a.value > a.limit:
+		if a.atLeast {
+			bound = "≥ "
+		}
+		words += "OVER by " + bound + a.print(a.value-a.limit)
+		style = func(s ...any) string { return over(fmt.Sprint(s...)) }
+	default:
+		if a.atLeast {
+			bound = "≤ "
+		}
+		words += bound + a.print(a.limit-a.value) + " left"
+	}
+	return head + p.Bar(a.value, a.limit, bar) + " " + style(p.Text(words))
+}
+
+// label is the head of a row.
+func label(p draw.Pen, name, unit string) string {
+	unit = p.Text(draw.Unit(unit))
+	room := labelWidth - 1 - len([]rune(unit))
+	return p.Left(p.Left(name, room-1), room) + p.Dim.Render(unit) + " "
+}
+
+// pointAt is where the decimal point of a figure stands in its column.
+const pointAt = 8
+
+// aligned returns a figure in a column, its decimal point below the others'.
+func aligned(p draw.Pen, f draw.Figure, width int) string {
+	whole, fraction, found := strings.Cut(f.Main, ".")
+	if found {
+		fraction = "." + fraction
+	}
+	return p.Left(p.Right(whole, pointAt)+p.Text(fraction+f.Tail), width)
+}

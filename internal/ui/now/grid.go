@@ -1,0 +1,201 @@
+package now
+
+import (
+	"fmt"
+	"time"
+
+	"example.org/headwatch/internal/curves"
+	"example.org/headwatch/internal/hydraulics"
+	"example.org/headwatch/internal/ui/draw"
+	"example.org/headwatch/internal/units"
+	"example.org/headwatch/internal/watch"
+)
+
+// row is one row of the grid.
+type row struct {
+	label, unit string
+	optional    bool // left out when no pump has the figure
+	figure      func(*watch.Pump) draw.Figure
+}
+
+// grid returns the pumps, a column each.
+func (m Model) grid(p draw.Pen, pic *watch.Picture, width int) []string {
+	all := pumps(pic)
+	first, n := m.firstShown(len(all), width), shown(len(all), width)
+	if n == 0 {
+		return []string{"no pump in the plan"}
+	}
+	column := min((width-labelWidth)/n, columnMost)
+	seen := all[first : first+n]
+	head := p.Left("", labelWidth)
+	if n < len(all) {
+		head = p.Dim.Render(p.Left(fmt.Sprintf("%d–%d of %d ←→", first+1, first+n, len(all)), labelWidth))
+	}
+	for _, pump := range seen {
+		head += p.Accent.Render(word(p, pump.Name, column))
+	}
+	out := []string{head}
+	for _, r := range rows(p, pic, seen) {
+		if line, any := r.line(p, seen, column); any || !r.optional {
+			out = append(out, line)
+		}
+	}
+	return append(out, states(p, seen, column)...)
+}
+
+func (r row) line(p draw.Pen, seen []*watch.Pump, column int) (line string, any bool) {
+	line = label(p, r.label, r.unit)
+	for _, pump := range seen {
+		f := r.figure(pump)
+		any = any || f.Main != units.Absent
+		line += aligned(p, f, column)
+	}
+	return line, any
+}
+
+// rows returns the rows of figures, those that were read first.
+func rows(p draw.Pen, pic *watch.Picture, seen []*watch.Pump) []row {
+	read := func(name string, d units.Dimension, unit func(*watch.Pump) string, figure func(*watch.Pump) watch.Figure) row {
+		common, same := shared(seen, unit)
+		return row{name, common, false, func(pump *watch.Pump) draw.Figure {
+			f := draw.Read(d, figure(pump), unit(pump))
+			if !same && figure(pump).Known() {
+				f.Tail = " " + unit(pump) + f.Tail
+			}
+			f.Tail += old(pic, figure(pump).At)
+			return f
+		}}
+	}
+	metres := func(name string, figure func(*hydraulics.Estimate) draw.Figure) row {
+		return row{name, "m", name != "head", running(figure)}
+	}
+	flow := p.Units.Flow
+	return []row{
+		read("speed", units.Speed, func(*watch.Pump) string { return p.Units.Speed }, func(p *watch.Pump) watch.Figure { return p.Speed }),
+		read("suction", units.Pressure, func(p *watch.Pump) string { return p.SuctionUnit }, func(p *watch.Pump) watch.Figure { return p.Suction }),
+		read("discharge", units.Pressure, func(p *watch.Pump) string { return p.DischargeUnit }, func(p *watch.Pump) watch.Figure { return p.Discharge }),
+		metres("head", draw.Head),
+		{"flow", flow, false, running(func(e *hydraulics.Estimate) draw.Figure { return draw.Flow(e, flow) })},
+		{"to nominal", flow, false, func(p *watch.Pump) draw.Figure { return toNominal(p, flow) }},
+		metres("NPSH margin", func(e *hydraulics.Estimate) draw.Figure {
+			return draw.PlusMinus(units.Length, e.NPSHMargin, e.NPSHMarginU95, "m", 0.1)
+		}),
+		{"efficiency", "%", true, running(func(e *hydraulics.Estimate) draw.Figure {
+			return draw.Figure{Main: draw.Quantity(units.Ratio, e.Efficiency, "%", 1)}
+		})},
+		{"power", "kW", true, running(func(e *hydraulics.Estimate) draw.Figure {
+			return draw.Figure{Main: draw.Quantity(units.Power, e.Power, "kW", 10)}
+		})},
+	}
+}
+
+// running returns the figure of pumps that run, none of the others.
+func running(figure func(*hydraulics.Estimate) draw.Figure) func(*watch.Pump) draw.Figure {
+	return func(p *watch.Pump) draw.Figure {
+		if p.Run != watch.Running {
+			return draw.Figure{Main: units.Absent}
+		}
+		return figure(&p.Estimate)
+	}
+}
+
+// shared returns the unit that all pumps have, if they have one.
+func shared(seen []*watch.Pump, unit func(*watch.Pump) string) (common string, same bool) {
+	for _, pump := range seen {
+		if unit(pump) != unit(seen[0]) {
+			return "", false
+		}
+	}
+	return unit(seen[0]), true
+}
+
+// old says how old a figure was at the newest round, when it is not of it.
+func old(pic *watch.Picture, at time.Time) string {
+	if at.IsZero() || !at.Before(pic.FirstRead) {
+		return ""
+	}
+	minutes := int(pic.At.Sub(at).Minutes())
+	switch {
+	case minutes < 60:
+		return fmt.Sprintf(" %dm old", minutes)
+	case minutes < 600:
+		return fmt.Sprintf(" %dh%02d old", minutes/60, minutes%60)
+	}
+	return fmt.Sprintf(" %dh old", minutes/60)
+}
+
+func toNominal(p *watch.Pump, unit string) draw.Figure {
+	if p.Run != watch.Running {
+		return draw.Figure{Main: units.Absent}
+	}
+	if p.ToNominal < 0 {
+		over := draw.Quantity(units.Flow, -p.ToNominal, unit, 10)
+		if p.Estimate.State == curves.BeyondEnd {
+			over = "≥ " + over
+		}
+		return draw.Figure{Main: over, Tail: " OVER"}
+	}
+	f := draw.Figure{Main: draw.Quantity(units.Flow, p.ToNominal, unit, 10)}
+	if f.Main != units.Absent {
+		f.Tail = " left"
+	}
+	return f
+}
+
+// states returns the word of each pump's state, and below it what is remarkable.
+func states(p draw.Pen, seen []*watch.Pump, column int) []string {
+	var out []string
+	for i := 0; ; i++ {
+		line, any := p.Left("", labelWidth), i == 0
+		for _, pump := range seen {
+			words := wordsOf(pump)
+			if i >= len(words) {
+				line += p.Left("", column)
+				continue
+			}
+			line, any = line+p.Strong.Render(word(p, words[i], column)), true
+		}
+		if !any {
+			return out
+		}
+		out = append(out, line)
+	}
+}
+
+// word returns a word in a column, set in a little as the figures are.
+func word(p draw.Pen, s string, column int) string {
+	const indent = 3
+	return p.Left("", indent) + p.Left(p.Left(s, column-indent-1), column-indent)
+}
+
+// flagWords is how the screen calls what hydraulics remarks.
+var flagWords = []struct {
+	flag hydraulics.Flags
+	word string
+}{
+	{hydraulics.NearCurveEnd, "NEAR CURVE END"},
+	{hydraulics.AboveNominal, "OVER NOMINAL"},
+	{hydraulics.BelowMinimumFlow, "BELOW MINIMUM"},
+	{hydraulics.LowMargin, "LOW MARGIN"},
+	{hydraulics.SuctionAboveDischarge, "suction higher"},
+	{hydraulics.OutOfSpan, "off the gauge"},
+	{hydraulics.SpeedOutside, "speed off curves"},
+	{hydraulics.OneCurve, "by one curve"},
+	{hydraulics.PoorlyReadable, "poorly readable"},
+}
+
+// wordsOf returns the state of a pump and what is remarkable, most urgent first.
+func wordsOf(pump *watch.Pump) []string {
+	if pump.Run != watch.Running {
+		return []string{pump.Run.String()}
+	}
+	out := []string{map[curves.State]string{
+		curves.OK: pump.Run.String(), curves.TwoFlows: "two flows", curves.AboveCurve: "ABOVE CURVE", curves.BeyondEnd: "BEYOND CURVE",
+	}[pump.Estimate.State]}
+	for _, f := range flagWords {
+		if pump.Estimate.Flags.Has(f.flag) {
+			out = append(out, f.word)
+		}
+	}
+	return out
+}
