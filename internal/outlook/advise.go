@@ -138,30 +138,36 @@ func (c *Choice) cheaper(d *Choice) bool {
 	return c.Fuel < d.Fuel
 }
 
-// atRate returns the lowest whole common speed at which the running pumps give
-// a rate, or nil when their highest does not. Rate rises with speed.
+// atRate returns the common speed at which the running pumps give a rate, or
+// nil when it is not within their reach. Rate rises with speed, so the range is
+// halved; the answer is the slower end, so that a wanted rate that is the
+// agreed limit does not pass it.
 func (p *Plant) atRate(settings []Setting, running []bool, rate float64) (*Choice, error) {
+	const enough = 1e-6 // rpm
 	lo, hi := p.speeds(running)
 	if !(lo <= hi) {
 		return nil, nil
 	}
-	best, err := p.choose(settings, running, hi)
-	if err != nil || best.Forecast.Rate < rate {
+	slow, err := p.choose(settings, running, lo)
+	if err != nil || slow.Forecast.Rate > rate {
 		return nil, err
 	}
-	for hi > lo {
-		mid := math.Floor((lo + hi) / 2)
-		c, err := p.choose(settings, running, mid)
+	fast, err := p.choose(settings, running, hi)
+	if err != nil || fast.Forecast.Rate < rate {
+		return nil, err
+	}
+	for hi-lo > enough {
+		c, err := p.choose(settings, running, (lo+hi)/2)
 		if err != nil {
 			return nil, err
 		}
-		if c.Forecast.Rate >= rate {
-			best, hi = c, mid
+		if c.Forecast.Rate <= rate {
+			slow, lo = c, c.Speed
 		} else {
-			lo = mid + speedStep
+			hi = c.Speed
 		}
 	}
-	return best, nil
+	return slow, nil
 }
 
 // wayStep is how finely the way to an advice is tried, rpm.
