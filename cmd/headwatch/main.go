@@ -82,7 +82,7 @@ discharge, in a folder of your own cache. Key a round of readings and look.`,
 	o.addFlags(c)
 	c.CompletionOptions.DisableDefaultCmd = true
 	c.SetHelpFunc(func(c *cobra.Command, _ []string) { fmt.Fprint(c.OutOrStdout(), help(c)) })
-	c.AddCommand(newWatchCommand(), newEstimateCommand(), newNewCommand(), newCheckCommand())
+	c.AddCommand(newWatchCommand(), newEstimateCommand(), newForecastCommand(), newAdviseCommand(), newNewCommand(), newCheckCommand())
 	return c
 }
 

@@ -63,8 +63,29 @@ func (p *Plant) limits(f *Forecast, dst []Limit) []Limit {
 	for i := range f.Pumps {
 		dst = p.pumpLimits(i, &f.Pumps[i], dst)
 	}
+	if f.LowerBound {
+		dst = certain(dst)
+	}
 	mark(dst)
 	return dst
+}
+
+// certain keeps the limits that can be judged when rate and heads are lower
+// bounds and the other pumps' flows upper ones: speeds, and what is passed
+// even so. No margin is counted from a bound.
+func certain(limits []Limit) []Limit {
+	kept := limits[:0]
+	for _, l := range limits {
+		switch l.Name {
+		case MaximumSpeed, MinimumSpeed:
+			kept = append(kept, l)
+		case ManifoldPressure, AgreedRate, NominalFlow, CurveEnd, MinimumFlow:
+			if l.Broken() {
+				kept = append(kept, l)
+			}
+		}
+	}
+	return kept
 }
 
 func (p *Plant) pumpLimits(i int, f *PumpForecast, dst []Limit) []Limit {

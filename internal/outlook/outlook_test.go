@@ -139,6 +139,27 @@ func TestLimitsAreToldWhereNearest(t *testing.T) {
 	}
 }
 
+// Two pumps past their ends: what is certain is told, no margin is counted.
+func TestNoMarginFromABound(t *testing.T) {
+	p := demoPlant(t)
+	set := settings(1300)
+	set[1].Speed = 0
+	var f Forecast
+	if err := p.Forecast(set, &f); err != nil || !f.LowerBound {
+		t.Fatal(f, err)
+	}
+	told := map[LimitName]bool{}
+	for _, l := range f.Limits {
+		told[l.Name] = true
+		if l.Margin > 0 && l.Name != MaximumSpeed && l.Name != MinimumSpeed {
+			t.Errorf("%v: %g left, counted from a bound", l.Name, l.Margin)
+		}
+	}
+	if !told[CurveEnd] || !told[NominalFlow] || told[ManifoldPressure] || told[SuctionMargin] {
+		t.Errorf("told %v", told)
+	}
+}
+
 func TestHighestSpeedInsideEveryLimit(t *testing.T) {
 	p := demoPlant(t)
 	h, err := p.Highest(settings(0), []bool{true, true, true})
