@@ -92,10 +92,12 @@ func newModel(o Options, p palette.Palette) model {
 // restore takes up a round that an earlier run left unlogged.
 func (m model) restore(recent []journal.Entry, at time.Time) model {
 	drafts, err := journal.LoadUnlogged(m.folder, recent)
-	if err != nil {
+	switch {
+	case err != nil:
 		m.notes = append(m.notes, "A round keyed before could not be read back: "+err.Error())
-	}
-	if len(drafts) == 0 {
+		return m
+	case len(drafts) == 0:
+		m.keep.stale = true // what the file may hold is logged: away with it
 		return m
 	}
 	var words []string

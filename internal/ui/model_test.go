@@ -98,6 +98,9 @@ func TestLoggedRoundDoesNotComeBack(t *testing.T) {
 	if drafts := again.m.readings.Drafts(begun); len(drafts) != 0 {
 		t.Errorf("offered again: %v", drafts)
 	}
+	if again.send(tickMsg{}); len(unlogged(t, dir)) != 0 {
+		t.Errorf("still kept: %v", unlogged(t, dir))
+	}
 }
 
 func TestFolderThatKeepsNothing(t *testing.T) {
