@@ -1,8 +1,11 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
+	"os/signal"
+	"syscall"
 
 	"example.org/headwatch/internal/journal"
 	"example.org/headwatch/internal/ui"
@@ -74,12 +77,16 @@ func watchFolder(c *cobra.Command, dir, by string, notes ...string) error {
 	}
 	defer log.Close()
 	state, unused := foldAll(d, log.Entries())
-	err = ui.Run(c.Context(), ui.Options{
+	// A closed window or a lost line ends the screen as q does: what was keyed is
+	// kept, the terminal put back.
+	ctx, stop := signal.NotifyContext(c.Context(), syscall.SIGHUP, syscall.SIGTERM)
+	defer stop()
+	err = ui.Run(ctx, ui.Options{
 		State: state, Recent: log.Entries(), Log: log, Folder: dir, By: by,
 		Notes: append(append(notes, more...), unused...),
 		Now:   clock(d.Plan), In: c.InOrStdin(), Out: c.OutOrStdout(),
 	})
-	if err != nil {
+	if err != nil && !errors.Is(err, context.Canceled) {
 		return unreadable(err)
 	}
 	return nil

@@ -10,7 +10,8 @@
 // on the chain makes the log broken: readable up to there, never written again.
 //
 // Lives here: the file, its lock, the lines and their chain, the table of the
-// kinds of entry with their data.
+// kinds of entry with their data; beside the log, the small file that keeps a
+// round keyed but not logged yet.
 // Not here: what a figure means (package units) and what entries add up to
 // (package watch).
 // May import: units, github.com/gofrs/flock, the standard library.
