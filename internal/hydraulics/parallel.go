@@ -358,27 +358,37 @@ func (s *solver) gauges(i int, manifold float64) {
 	f.Discharge = weight * (atDischarge - p.Discharge.Height - velocity(p.Discharge.Bore)*q2)
 }
 
-// ValveLoss returns the K in s²/m⁵ that a discharge valve adds at an opening
-// between 0 (shut: +Inf) and 1 (fully open: 0), for an equal-percentage valve,
+// Taken where a ship says nothing of its valve (common practice for butterfly
+// valves, no source): loss coefficient fully open over the bore of the discharge
+// pipe, and rangeability.
+const (
+	usualZeta         = 0.4
+	usualRangeability = 50.0
+)
+
+// ThrottleLoss returns the K in s²/m⁵ that the discharge valve adds at an
+// opening between 0 (shut: +Inf) and 1 (fully open: 0), for an equal-percentage
+// valve,
 //
-//	K = (ζ / (2 g A²)) (R^(2 (1 − opening)) − 1)
+//	K = K_open (R^(2 (1 − opening)) − 1)
 //
-// ζ is the loss coefficient fully open over the bore of the discharge pipe and
-// R the rangeability: the flow coefficient falls by R over the whole travel.
-// Where a ship gives neither, ζ 0.4 and R 50 are taken (common practice for
-// butterfly valves, no source).
-func ValveLoss(opening, bore, zeta, rangeability float64) float64 {
+// with the flow coefficient falling by R over the whole travel.
+//
+// Source: definition of the equal-percentage characteristic, IEC 60534-2-4 (from
+// memory).
+func (p *Pump) ThrottleLoss(opening float64) float64 {
 	switch {
 	case opening <= 0:
 		return math.Inf(1)
 	case opening >= 1:
 		return 0
 	}
-	return zeta * velocity(bore) * (math.Pow(rangeability, 2*(1-opening)) - 1)
+	open, r := p.Valve.Loss, p.Valve.Rangeability
+	if !(open > 0) {
+		open = usualZeta * velocity(p.Discharge.Bore)
+	}
+	if !(r > 0) {
+		r = usualRangeability
+	}
+	return open * (math.Pow(r, 2*(1-opening)) - 1)
 }
-
-// DefaultZeta and DefaultRangeability are taken where a ship gives neither.
-const (
-	DefaultZeta         = 0.4
-	DefaultRangeability = 50.0
-)

@@ -28,7 +28,7 @@ func drawLine(rt *rapid.T, t testing.TB, family *curves.Family) (Line, []Branch)
 			b.Speed = rapid.Float64Range(500, 1600).Draw(rt, "speed")
 		}
 		if rapid.IntRange(0, 3).Draw(rt, "throttled") == 0 {
-			b.ValveLoss = ValveLoss(rapid.Float64Range(0, 1).Draw(rt, "opening"), p.Discharge.Bore, DefaultZeta, DefaultRangeability)
+			b.ValveLoss = p.ThrottleLoss(rapid.Float64Range(0, 1).Draw(rt, "opening"))
 		}
 		branches = append(branches, b)
 	}
@@ -242,4 +242,19 @@ func TestSolveRefuses(t *testing.T) {
 	if _, err := Solve(&huge, []Branch{{Pump: p, Speed: 1000, Surface: 10}}, make([]BranchFlow, 1)); err != nil {
 		t.Errorf("huge but finite: %v", err)
 	}
+}
+
+func TestThrottleLoss(t *testing.T) {
+	p := &Pump{Discharge: Gauge{Bore: 0.4}, Valve: Valve{Loss: 2, Rangeability: 10}}
+	for _, tt := range []struct{ opening, want float64 }{
+		{1, 0}, {1.2, 0}, {0, math.Inf(1)}, {-1, math.Inf(1)},
+		{0.5, 2 * (10 - 1)}, {0.75, 2 * (math.Sqrt(10) - 1)}, // by hand: R^(2·0.5) = 10
+	} {
+		if got := p.ThrottleLoss(tt.opening); !(got == tt.want || math.Abs(got-tt.want) < 1e-12) {
+			t.Errorf("opening %g: %g, want %g", tt.opening, got, tt.want)
+		}
+	}
+	usual := (&Pump{Discharge: Gauge{Bore: 0.4}}).ThrottleLoss(0.5)
+	// ζ/(2 g A²) (50 − 1) with ζ 0.4, A π·0.4²/4, by hand: 3.2289 · 0.4 · 49.
+	within(t, "a valve nothing is said of", usual, 63.29, 0.05)
 }

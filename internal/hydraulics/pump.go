@@ -26,6 +26,13 @@ type Duty struct {
 	Head  float64 // m
 }
 
+// Valve is how a discharge valve throttles. The zero value stands for a valve
+// that the ship says nothing about: see Pump.ThrottleLoss.
+type Valve struct {
+	Loss         float64 // K of the valve fully open, s²/m⁵; 0 or NaN when not given
+	Rangeability float64 // its flow coefficient fully open over that just open; 0 or NaN when not given
+}
+
 // ClosedValve holds the maker's limits for running against a shut valve.
 type ClosedValve struct {
 	Seconds float64 // s
@@ -48,6 +55,7 @@ type Pump struct {
 	Centre             float64 // impeller centre line above keel, m; NaN when not given
 	SuctionLoss        float64 // K of tank to suction gauge, s²/m⁵: loss = K Q²
 	RiserLoss          float64 // K of discharge gauge to manifold gauge, s²/m⁵
+	Valve              Valve   // the discharge valve
 	ClosedValve        ClosedValve
 	RatedPower         float64 // of the drive, W; NaN when not given
 }

@@ -73,7 +73,7 @@ func (p *Plant) set(i int, s Setting) error {
 		s.Level = lowest(pump) // of no matter: its gauges are not foretold
 	}
 	p.branches[i] = hydraulics.Branch{Pump: &pump.Pump, Speed: s.Speed, Surface: s.Level, Offline: s.Offline,
-		ValveLoss: hydraulics.ValveLoss(s.Opening, pump.Discharge.Bore, hydraulics.DefaultZeta, hydraulics.DefaultRangeability)}
+		ValveLoss: pump.ThrottleLoss(s.Opening)}
 	return nil
 }
 

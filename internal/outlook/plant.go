@@ -16,6 +16,7 @@ type Plant struct {
 	Liquid hydraulics.Liquid
 	Line   hydraulics.Line
 	Limits ship.Limits
+	Words  []string // what should be known of the curves, a sentence each
 
 	manifold *ship.Manifold
 	branches []hydraulics.Branch
@@ -34,12 +35,14 @@ type Setting struct {
 // to be at the pressure of the first.
 func New(s *ship.Ship, p *ship.Parcel) (*Plant, error) {
 	plant := &Plant{Liquid: p.Liquid, Limits: p.Limits}
-	for _, name := range p.Pumps {
-		pump, ok := s.FindPump(name)
-		if !ok {
-			return nil, fmt.Errorf("parcel %s: pump %q is not on the ship", p.Name, name)
+	plant.Pumps, plant.Words = s.ForCargo(p)
+	if len(plant.Pumps) != len(p.Pumps) {
+		return nil, fmt.Errorf("parcel %s: not all of its pumps %s are on the ship", p.Name, strings.Join(p.Pumps, ", "))
+	}
+	for _, pump := range plant.Pumps {
+		if math.IsNaN(pump.SuctionLoss) || math.IsNaN(pump.RiserLoss) {
+			return nil, fmt.Errorf("%s: no suction and riser loss in the ship file, so nothing can be said of other speeds", pump.Name)
 		}
-		plant.Pumps = append(plant.Pumps, pump)
 	}
 	for _, name := range p.Manifolds {
 		if m, ok := s.FindManifold(name); ok && plant.manifold == nil {

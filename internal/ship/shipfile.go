@@ -112,6 +112,13 @@ func (r *shipReader) pump(m *form.Mapping, seen form.Names) Pump {
 		p.SuctionLoss = m.Opt("suction").Loss()
 		p.RiserLoss = m.Opt("riser").Loss()
 	})
+	m.Opt("valve").Mapping(func(m *form.Mapping) {
+		r := m.Must("rangeability")
+		p.Valve = hydraulics.Valve{Loss: m.Must("loss").Loss(), Rangeability: r.Number()}
+		if p.Valve.Rangeability <= 1 || p.Valve.Rangeability > 1000 {
+			r.Fault("want more than 1, 1000 at most; 50 is common")
+		}
+	})
 	m.Opt("closed-valve").Mapping(func(m *form.Mapping) {
 		p.ClosedValve = hydraulics.ClosedValve{
 			Seconds: m.Opt("limit").Quantity(shutTimeRange),

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"example.org/headwatch/internal/cargo"
 	"example.org/headwatch/internal/curves"
 	"example.org/headwatch/internal/hydraulics"
 	"example.org/headwatch/internal/ship"
@@ -19,13 +20,14 @@ func Assess(s State, now time.Time) Picture {
 		Ship: b.ship.Name, Fictional: b.ship.Fictional || b.plan.Fictional,
 		Voyage: b.plan.Voyage, Port: b.plan.Port, Berth: b.plan.Berth,
 		FirstRead: s.first, LastRead: s.last,
-		Missing: slices.Concat(b.ship.Missing, b.plan.Missing),
-	}
-	if !s.last.IsZero() && b.plan.ReadingsEvery > 0 {
-		p.NextRound = s.last.Add(b.plan.ReadingsEvery)
+		Missing: slices.Concat(b.ship.Missing, b.plan.Missing, b.words),
 	}
 	for i := range b.plan.Parcels {
 		p.Parcels = append(p.Parcels, s.parcel(&b.plan.Parcels[i]))
+	}
+	p.Oldest = oldest(p.Parcels)
+	if !p.Oldest.IsZero() {
+		p.NextRound = p.Oldest.Add(b.plan.ReadingsEvery)
 	}
 	p.Notices = notices(s, &p)
 	return p
@@ -35,12 +37,13 @@ func (s State) parcel(from *ship.Parcel) Parcel {
 	out := Parcel{Name: from.Name, Grade: from.Grade, Density: from.Liquid.Density, Observed: from.ObservedDensity}
 	sum := rateSum{Rate: Rate{Limit: from.Limits.Rate}}
 	for i := range s.pumps {
-		if p := &s.basis.ship.Pumps[i]; slices.Contains(from.Pumps, p.Name) {
+		if slices.Contains(from.Pumps, s.basis.ship.Pumps[i].Name) {
 			out.Pumps = append(out.Pumps, s.pump(i, from.Liquid))
-			sum.add(&out.Pumps[len(out.Pumps)-1], p.Curves)
+			sum.add(&out.Pumps[len(out.Pumps)-1], s.basis.meters[i].Pump().Curves)
 		}
 	}
 	out.Rate = sum.rate()
+	out.ByUllage = s.byUllage(from)
 	for i := range s.manifolds {
 		if m := &s.basis.ship.Manifolds[i]; slices.Contains(from.Manifolds, m.Name) {
 			out.Manifolds = append(out.Manifolds, manifold(m, s.manifolds[i], from.Limits.Manifold))
@@ -50,10 +53,11 @@ func (s State) parcel(from *ship.Parcel) Parcel {
 		if t := &s.basis.ship.Tanks[i]; slices.Contains(from.Tanks, t.Name) {
 			out.Tanks = append(out.Tanks, s.tanks[i].view(t))
 			out.Volume += out.Tanks[len(out.Tanks)-1].Volume
+			out.TanksRead = earlier(out.TanksRead, s.tanks[i].ullage.At)
 		}
 	}
-	if len(out.Tanks) == 0 {
-		out.Volume = math.NaN()
+	if math.IsNaN(out.Volume) || len(out.Tanks) == 0 {
+		out.Volume, out.TanksRead = math.NaN(), time.Time{}
 	}
 	out.Remaining = max(out.Volume-from.StrippingRemainder, 0)
 	return out
@@ -111,7 +115,8 @@ func (r *rateSum) add(p *Pump, family *curves.Family) {
 		r.Unread = append(r.Unread, p.Name)
 	default:
 		r.shares = append(r.shares, hydraulics.Share{Flow: p.Estimate.Flow, Effects: p.Estimate.FlowEffects, Curves: family})
-		r.LowerBound = r.LowerBound || math.IsNaN(p.Estimate.FlowHigh)
+		r.LowerBound = r.LowerBound || p.Estimate.State == curves.BeyondEnd
+		r.Oldest = earlier(r.Oldest, p.Oldest)
 	}
 }
 
@@ -124,6 +129,62 @@ func (r *rateSum) rate() Rate {
 	r.Flow, r.U95 = flow, 2*u
 	return r.Rate
 }
+
+// oldest returns the time of the oldest figure of a pump that is not stopped or
+// of a manifold; zero when none was read.
+func oldest(parcels []Parcel) time.Time {
+	var t time.Time
+	for i := range parcels {
+		for k := range parcels[i].Pumps {
+			if p := &parcels[i].Pumps[k]; p.Run == Running {
+				t = earlier(t, p.Oldest)
+			}
+		}
+		for k := range parcels[i].Manifolds {
+			if m := &parcels[i].Manifolds[k]; m.Pressure.Known() {
+				t = earlier(t, m.Pressure.At)
+			}
+		}
+	}
+	return t
+}
+
+// earlier returns the earlier of two times, of which a zero one does not count.
+func earlier(a, b time.Time) time.Time {
+	if a.IsZero() || !b.IsZero() && b.Before(a) {
+		return b
+	}
+	return a
+}
+
+// timeHalf is how far off the time of an ullage may be, s: it is logged when
+// keyed (own judgement).
+const timeHalf = 30
+
+// byUllage returns the rate of a parcel by its tanks; not known while one of
+// them was read less than twice or has no table.
+func (s State) byUllage(from *ship.Parcel) ByUllage {
+	unknown := ByUllage{Flow: math.NaN(), U95: math.NaN()}
+	var spans []cargo.Span
+	for i := range s.tanks {
+		tank, t := &s.basis.ship.Tanks[i], s.tanks[i]
+		if !slices.Contains(from.Tanks, tank.Name) {
+			continue
+		}
+		if tank.Volumes == nil || !t.previous.Known() {
+			return unknown
+		}
+		spans = append(spans, cargo.Span{Tank: tank.Name, Table: tank.Volumes,
+			First: ullage(t.previous), Second: ullage(t.ullage)})
+	}
+	r, err := cargo.TotalRate(spans, timeHalf)
+	if err != nil {
+		return unknown
+	}
+	return ByUllage{Flow: r.Flow, U95: 2 * r.U, From: r.From, To: r.To}
+}
+
+func ullage(f Figure) cargo.Ullage { return cargo.Ullage{At: f.At, Value: f.Value, Half: f.Half} }
 
 // view returns the tank with what its last two ullages say. Volumes are for an
 // even keel.

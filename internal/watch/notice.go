@@ -2,7 +2,9 @@ package watch
 
 import (
 	"fmt"
+	"math"
 	"slices"
+	"strconv"
 	"time"
 
 	"example.org/headwatch/internal/curves"
@@ -27,7 +29,7 @@ func notices(s State, p *Picture) []Notice {
 		for k := range parcel.Manifolds {
 			all = append(all, manifoldNotices(&parcel.Manifolds[k])...)
 		}
-		all = append(all, rateNotices(parcel, s.basis.ship.Units.Flow, p.LastRead)...)
+		all = append(all, rateNotices(parcel, s.basis.ship.Units.Flow)...)
 		for k := range parcel.Pumps {
 			all = append(all, pumpNotices(s, &parcel.Pumps[k])...)
 		}
@@ -52,21 +54,29 @@ func manifoldNotices(m *Manifold) []Notice {
 	return nil
 }
 
-func rateNotices(p *Parcel, unit string, at time.Time) []Notice {
+func rateNotices(p *Parcel, unit string) []Notice {
 	r := &p.Rate
-	if !(r.Flow-r.U95 > r.Limit) {
-		return nil
-	}
-	n := Notice{Warning, "rate above agreed", fmt.Sprintf("parcel %s: %s ±%s of %s", p.Name, number(r.Flow, unit), number(r.U95, unit),
-		units.Format(units.Flow, r.Limit, unit, 0)), "Slow.", at}
-	if r.Flow-r.U95 > rateAlarm*r.Limit {
+	n := Notice{Caution, "rate above agreed", fmt.Sprintf("parcel %s: %s ±%s of %s, %s", p.Name, number(r.Flow, unit), number(r.U95, unit),
+		units.Format(units.Flow, r.Limit, unit, 0), grade(r.Flow-r.U95 > r.Limit)), "Slow.", r.Oldest}
+	switch low := r.Flow - r.U95; {
+	case r.LowerBound && r.Flow > rateAlarm*r.Limit, low > rateAlarm*r.Limit:
 		n.Priority = Alarm
+	case r.LowerBound && r.Flow > r.Limit, low > r.Limit:
+		n.Priority = Warning
+	case !(r.Flow > r.Limit):
+		return nil
 	}
 	return []Notice{n}
 }
 
-// number prints a flow without decimals and unit.
-func number(flow float64, unit string) string { return units.Number(units.Flow, flow, unit, 0) }
+// number prints a flow without unit, to the ten: no curve tells more.
+func number(flow float64, unit string) string {
+	v, err := strconv.ParseFloat(units.Number(units.Flow, flow, unit, 0), 64)
+	if err != nil || v < 100 {
+		return units.Number(units.Flow, flow, unit, 0)
+	}
+	return strconv.FormatFloat(math.Round(v/10)*10, 'f', -1, 64)
+}
 
 // rule is one notice that a pump's estimate may give.
 type rule struct {
@@ -128,9 +138,9 @@ func overdue(p *Picture, every time.Duration) []Notice {
 	if p.NextRound.IsZero() || p.At.Before(p.NextRound.Add(overdueAfter)) {
 		return nil
 	}
-	age := p.At.Sub(p.LastRead).Truncate(time.Minute)
-	n := Notice{Caution, "readings overdue", fmt.Sprintf("last read %s, %d min ago", p.LastRead.Format("15:04"), int(age.Minutes())),
-		"Read the gauges and key them.", p.LastRead}
+	age := p.At.Sub(p.Oldest).Truncate(time.Minute)
+	n := Notice{Caution, "readings overdue", fmt.Sprintf("some last read %s, %d min ago", p.Oldest.Format("15:04"), int(age.Minutes())),
+		"Read the gauges and key them.", p.Oldest}
 	if age > overdueFactor*every {
 		n.Priority = Warning
 	}

@@ -19,7 +19,8 @@ type Picture struct {
 	Parcels []Parcel
 
 	FirstRead, LastRead time.Time // span of the newest round of readings; zero when there is none
-	NextRound           time.Time // when the next round is due; zero before the first
+	Oldest              time.Time // of the gauge figures the picture rests on: older than FirstRead when a round left some out
+	NextRound           time.Time // when the oldest of them is due again; zero before the first round
 
 	Notices []Notice // highest priority first
 	Missing []string // what is switched off for want of a figure, a sentence each
@@ -35,8 +36,10 @@ type Parcel struct {
 	Manifolds   []Manifold
 	Tanks       []Tank
 	Rate        Rate
-	Volume      float64 // left in all its tanks, m³; NaN while one is not known
-	Remaining   float64 // of that to pump: less what stripping takes, m³
+	ByUllage    ByUllage
+	TanksRead   time.Time // of the oldest ullage behind Volume; zero while one is missing
+	Volume      float64   // left in all its tanks, m³; NaN while one is not known
+	Remaining   float64   // of that to pump: less what stripping takes, m³
 }
 
 // Figure is one figure as read: its value, its text with the unit as keyed,
@@ -94,11 +97,19 @@ type Manifold struct {
 
 // Rate is a parcel's rate by its pumps' curves.
 type Rate struct {
-	Flow       float64  // m³/s; NaN when no pump of the parcel can be read
-	U95        float64  // m³/s, common errors added first
-	LowerBound bool     // a pump runs beyond its curve's end: at least this
-	Limit      float64  // agreed, m³/s
-	Unread     []string // pumps whose flow is not in it
+	Flow       float64   // m³/s; NaN when no pump of the parcel can be read
+	U95        float64   // m³/s, common errors added first
+	LowerBound bool      // a pump runs beyond its curve's end: at least this
+	Oldest     time.Time // of the figures it rests on
+	Limit      float64   // agreed, m³/s
+	Unread     []string  // pumps whose flow is not in it
+}
+
+// ByUllage is a parcel's rate by what left its tanks between their last two
+// ullages, in observed volume at an even keel; NaN without them.
+type ByUllage struct {
+	Flow, U95 float64 // m³/s
+	From, To  time.Time
 }
 
 // Tank is one tank by its last two ullages.

@@ -35,7 +35,8 @@ type tankState struct{ ullage, previous Figure }
 type basis struct {
 	ship   *ship.Ship
 	plan   *ship.Plan
-	meters []*hydraulics.Meter // one for each pump of the ship
+	meters []*hydraulics.Meter // one for each pump of the ship, on the curves its cargo leaves
+	words  []string            // what should be known of those, a sentence each
 }
 
 // New returns the state of a discharge before its first entry.
@@ -43,6 +44,14 @@ func New(d *ship.Discharge) State {
 	b := &basis{ship: d.Ship, plan: d.Plan}
 	for i := range d.Ship.Pumps {
 		b.meters = append(b.meters, hydraulics.NewMeter(&d.Ship.Pumps[i].Pump))
+	}
+	for i := range d.Plan.Parcels {
+		pumps, words := d.Ship.ForCargo(&d.Plan.Parcels[i])
+		b.words = append(b.words, words...)
+		for _, p := range pumps {
+			k := slices.IndexFunc(d.Ship.Pumps, func(q ship.Pump) bool { return q.Name == p.Name })
+			b.meters[k] = hydraulics.NewMeter(&p.Pump)
+		}
 	}
 	never := Figure{Value: math.NaN()}
 	return State{

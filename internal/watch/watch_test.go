@@ -105,7 +105,7 @@ func TestPictureOfThreePumps(t *testing.T) {
 	near(t, "manifold left, bar", m.Margin/bar, 8.5-7.02, 1e-9)
 	// Class 1.6 of 0..16 bar is ±0.256 bar; half a digit ±0.005; both rectangular.
 	near(t, "manifold u95, bar", m.U95/bar, 2*math.Sqrt((0.256*0.256+0.005*0.005)/3), 1e-9)
-	if !p.FirstRead.Equal(minutes(0)) || !p.LastRead.Equal(minutes(3)) || !p.NextRound.Equal(minutes(63)) {
+	if !p.FirstRead.Equal(minutes(0)) || !p.LastRead.Equal(minutes(3)) || !p.NextRound.Equal(minutes(60)) || !p.Oldest.Equal(minutes(0)) {
 		t.Errorf("round %v–%v, next %v", p.FirstRead, p.LastRead, p.NextRound)
 	}
 	if !p.Fictional || p.Training || p.Ship != "MT Skerry Venture" {
@@ -295,9 +295,11 @@ func TestNotices(t *testing.T) {
 		{"off the scale", with(pumpReading("COP 1", "1300 rpm", "-1.02 bar", "7.6 bar")), 10, "reading implausible", Caution, "-1.02 bar"},
 		{"suction low", with(pumpReading("COP 1", "1300 rpm", "-0.18 bar", "8.35 bar")), 10, "NPSH margin low", Warning, "m left"},
 		{"suction gone", with(pumpReading("COP 1", "1300 rpm", "-0.62 bar", "7.9 bar")), 10, "no NPSH margin", Alarm, "m left"},
-		{"due but not overdue", normal, 72, "", 0, ""}, // last read at 3, due at 63, 10 minutes' grace
-		{"overdue", normal, 73, "readings overdue", Caution, "70 min ago"},
-		{"long overdue", normal, 124, "readings overdue", Warning, "121 min ago"},
+		{"rate likely over", with(pumpReading("COP 1", "1400 rpm", "0.6 bar", "9.6 bar"), pumpReading("COP 2", "1400 rpm", "0.6 bar", "9.6 bar"),
+			pumpReading("COP 3", "1400 rpm", "0.6 bar", "9.6 bar")), 10, "rate above agreed", Caution, "likely"},
+		{"due but not overdue", normal, 69, "", 0, ""}, // first read at 0, due at 60, 10 minutes' grace
+		{"overdue", normal, 70, "readings overdue", Caution, "70 min ago"},
+		{"long overdue", normal, 121, "readings overdue", Warning, "121 min ago"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -407,5 +409,64 @@ func BenchmarkAssess(b *testing.B) {
 		if p := Assess(s, minutes(9)); len(p.Parcels) != 1 {
 			b.Fatal(p)
 		}
+	}
+}
+
+// One figure left out of a round is as old as it is: the picture says so, and
+// it falls due when its own hour is over.
+func TestAFigureLeftOutStaysOld(t *testing.T) {
+	s := fold(t, demoState(t), threePumps()...)
+	for i, body := range []journal.Body{pumpReading("COP 1", "1300 rpm", "0.6 bar", "9.2 bar"), pumpReading("COP 2", "1300 rpm", "0.6 bar", "9.2 bar"),
+		pumpReading("COP 3", "1300 rpm", "0.6 bar", "9.2 bar")} { // a round without the manifold
+		var err error
+		if s, err = Fold(s, entry(t, s.Seq()+1, minutes(60+i), body)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	p := Assess(s, minutes(75))
+	if !p.Oldest.Equal(minutes(3)) || !p.FirstRead.Equal(minutes(60)) || !p.NextRound.Equal(minutes(63)) {
+		t.Errorf("oldest %v, round from %v, next %v", p.Oldest, p.FirstRead, p.NextRound)
+	}
+	if len(p.Notices) == 0 || p.Notices[0].Name != "readings overdue" {
+		t.Errorf("notices %+v, want the manifold overdue", p.Notices)
+	}
+	if r := p.Parcels[0].Rate; !r.Oldest.Equal(minutes(60)) {
+		t.Errorf("the rate rests on figures of %v", r.Oldest)
+	}
+}
+
+// An open upper end is not a lower bound: only a pump past its curve's end makes
+// the rate one.
+func TestOpenEndIsNoLowerBound(t *testing.T) {
+	s := fold(t, demoState(t), append(threePumps(), pumpReading("COP 1", "1400 rpm", "0.6 bar", "9.1 bar"))...)
+	got := Assess(s, minutes(10)).Parcels[0]
+	if !math.IsNaN(got.Pumps[0].Estimate.FlowHigh) || got.Pumps[0].Estimate.State != curves.OK {
+		t.Fatalf("the example must be open at the end: %+v", got.Pumps[0].Estimate)
+	}
+	if got.Rate.LowerBound {
+		t.Error("the rate is called a lower bound")
+	}
+}
+
+// Six tanks of the demo, 1 m in 60 minutes each, read a minute apart: what the
+// tables say a metre holds, in an hour.
+func TestRateByUllage(t *testing.T) {
+	s := demoState(t)
+	want := 0.0
+	for k, tank := range s.Ship().Tanks {
+		for i, at := range []string{"2.00 m", "3.00 m"} {
+			var err error
+			if s, err = Fold(s, entry(t, s.Seq()+1, minutes(60*i+k), journal.Ullage{Tank: tank.Name, Ullage: at})); err != nil {
+				t.Fatal(err)
+			}
+		}
+		a, _ := tank.Volumes.Volume(2, 0)
+		b, _ := tank.Volumes.Volume(3, 0)
+		want += a - b
+	}
+	got := Assess(s, minutes(70)).Parcels[0]
+	near(t, "by ullage, m3/h", got.ByUllage.Flow*hour, want, 1e-6)
+	if !(got.ByUllage.U95 > 0) || !got.ByUllage.From.Equal(minutes(5)) || !got.ByUllage.To.Equal(minutes(60)) || !got.TanksRead.Equal(minutes(60)) {
+		t.Errorf("%+v, tanks read %v", got.ByUllage, got.TanksRead)
 	}
 }

@@ -41,9 +41,13 @@ type Batch struct {
 // New prepares a batch. The error says what is wrong with the density.
 func New(o Options) (*Batch, error) {
 	b := &Batch{ship: o.Ship, format: o.Format, say: o.Say}
+	cargo := b.planned(o.Plan)
 	for i := range o.Ship.Pumps {
 		p := &o.Ship.Pumps[i].Pump
-		l := planned(o.Plan, p.Name)
+		l := hydraulics.Liquid{VapourPressure: math.NaN(), VapourHalfWidth: math.NaN()}
+		if carried, ok := cargo[p.Name]; ok {
+			p, l = carried.pump, carried.liquid
+		}
 		if o.Density != "" {
 			if err := observe(&l, o.Density); err != nil {
 				return nil, err
@@ -55,16 +59,28 @@ func New(o Options) (*Batch, error) {
 	return b, nil
 }
 
-// planned returns the cargo that the plan gives a pump.
-func planned(p *ship.Plan, pump string) hydraulics.Liquid {
-	if p != nil {
-		for i := range p.Parcels {
-			if slices.Contains(p.Parcels[i].Pumps, pump) {
-				return p.Parcels[i].Liquid
-			}
+// carried is a pump as the cargo in it makes it.
+type carried struct {
+	pump   *hydraulics.Pump
+	liquid hydraulics.Liquid
+}
+
+// planned returns the pumps that a plan uses, by name.
+func (b *Batch) planned(p *ship.Plan) map[string]carried {
+	out := map[string]carried{}
+	if p == nil {
+		return out
+	}
+	for i := range p.Parcels {
+		pumps, words := b.ship.ForCargo(&p.Parcels[i])
+		for _, w := range words {
+			b.say(w)
+		}
+		for _, pump := range pumps {
+			out[pump.Name] = carried{&pump.Pump, p.Parcels[i].Liquid}
 		}
 	}
-	return hydraulics.Liquid{VapourPressure: math.NaN(), VapourHalfWidth: math.NaN()}
+	return out
 }
 
 // observe gives a liquid the density that was observed.
