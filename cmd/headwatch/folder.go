@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"example.org/headwatch/demo"
 	"example.org/headwatch/internal/journal"
 	"example.org/headwatch/internal/ship"
 	"example.org/headwatch/internal/ship/form"
@@ -40,7 +41,33 @@ func openLog(dir, by string, d *ship.Discharge) (*journal.Log, []string, error) 
 	if changed := changedFiles(log, d); len(changed) > 0 {
 		notes = append(notes, changedNote(changed))
 	}
-	return log, notes, nil
+	if ahead := aheadNote(log.Entries(), now()); ahead != "" {
+		notes = append(notes, ahead)
+	}
+	return log, append(notes, placeholders(d)...), nil
+}
+
+// aheadNote warns of a log that is ahead of the clock: what is keyed now would
+// stay behind the figures that are shown.
+func aheadNote(entries []journal.Entry, now time.Time) string {
+	for _, e := range entries {
+		if e.At.Sub(now) > 2*time.Minute {
+			return fmt.Sprintf("entry %d is of %s, after this computer's clock (%s): set the clock right, or new readings stay hidden behind it",
+				e.Seq, e.At.Format("02 Jan 15:04 -07:00"), now.Format("15:04 -07:00"))
+		}
+	}
+	return ""
+}
+
+// placeholders names the files that are still as "headwatch new" wrote them.
+func placeholders(d *ship.Discharge) []string {
+	var out []string
+	for _, name := range []string{ship.ShipFile, ship.PlanFile} {
+		if template, err := fs.ReadFile(demo.Template(), name); err == nil && string(template) == string(d.Files[name]) {
+			out = append(out, name+" is still as \"headwatch new\" wrote it: its figures are placeholders of no real ship")
+		}
+	}
+	return out
 }
 
 // opened is the first entry of a log that rests on the files of d.

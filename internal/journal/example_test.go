@@ -44,7 +44,7 @@ func Example() {
 	}
 	// Output:
 	// logged: true
-	// second instance: another running instance writes this log
+	// second instance: another running instance writes this log, or did when this one started
 	// 1 2026-03-01T06:31:02+01:00 opened C/O Berg
 	// 2 2026-03-01T06:30:02+01:00 reading 2/O Dahl
 }

@@ -24,7 +24,7 @@ const shortLine = 300
 
 // Why a log is not written.
 var (
-	ErrInUse     = errors.New("another running instance writes this log")
+	ErrInUse     = errors.New("another running instance writes this log, or did when this one started")
 	ErrReadOnly  = errors.New("opened for reading only")
 	ErrClosed    = errors.New("log closed")
 	ErrEmpty     = errors.New(FileName + " holds no entry yet") // Open and Read return it; Create goes on from there

@@ -3,8 +3,11 @@ package prospect
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io"
 	"math"
+	"strings"
 
 	"example.org/headwatch/internal/outlook"
 	"example.org/headwatch/internal/report/encode"
@@ -54,12 +57,29 @@ func (s *Solver) solve(line []byte) error {
 	d := json.NewDecoder(bytes.NewReader(line))
 	d.DisallowUnknownFields()
 	if err := d.Decode(&c); err != nil {
-		return fmt.Errorf("not a case: %w", err)
+		return notACase(err)
 	}
 	if d.More() {
 		return fmt.Errorf("not a case: more than one value on the line")
 	}
 	return s.forecastOf(&c)
+}
+
+// notACase says what is wrong with a line in words that are not Go's.
+func notACase(err error) error {
+	var syntax *json.SyntaxError
+	var kind *json.UnmarshalTypeError
+	switch {
+	case errors.As(err, &syntax):
+		return fmt.Errorf("not a case: no JSON from byte %d on", syntax.Offset)
+	case errors.As(err, &kind) && kind.Field == "":
+		return fmt.Errorf("not a case: want an object in braces, found a %s", kind.Value)
+	case errors.As(err, &kind):
+		return fmt.Errorf("not a case: %s: a %s stands where something else is wanted", kind.Field, kind.Value)
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
+		return errors.New("not a case: the line ends before the object does")
+	}
+	return fmt.Errorf("not a case: %s", strings.TrimPrefix(err.Error(), "json: "))
 }
 
 func (s *Solver) forecastOf(c *Case) error {

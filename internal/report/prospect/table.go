@@ -19,7 +19,7 @@ func ForecastTable(p *outlook.Plant, f *outlook.Forecast) string {
 	fmt.Fprintf(&b, "manifold %s  %s%s bar  (%s m of %s kg/m3)\n", p.Manifold(), atLeast, number(f.ManifoldPressure/bar, 2),
 		number(f.ManifoldHead, 1), number(p.Liquid.Density, 1))
 	fmt.Fprintf(&b, "rate         %s%s m3/h\n\n", atLeast, number(f.Rate/m3h, 0))
-	fmt.Fprintf(&b, "%-12s%8s%10s%9s%9s%11s%10s%8s  %s\n", "pump", "rpm", "m3/h", "head m", "suction", "discharge", "NPSH left", "kW", "state")
+	fmt.Fprintf(&b, "%-12s%8s%10s%9s%9s%11s%10s%8s  %s\n", "pump", "rpm", "m3/h", "head m", "suct bar", "disch bar", "NPSH m", "kW", "state")
 	for i := range f.Pumps {
 		u := &f.Pumps[i]
 		fmt.Fprintf(&b, "%-12s%8s%10s%9s%9s%11s%10s%8s  %s\n", p.Pumps[i].Name, number(u.Speed, 0), number(u.Flow/m3h, 0), number(u.Head, 1),
@@ -27,6 +27,12 @@ func ForecastTable(p *outlook.Plant, f *outlook.Forecast) string {
 	}
 	b.WriteString("\n")
 	limitTable(&b, f.Limits)
+	for _, w := range p.Words {
+		fmt.Fprintf(&b, "\n%s", sentence(w))
+	}
+	if len(p.Words) > 0 {
+		b.WriteString("\n")
+	}
 	if f.LowerBound {
 		b.WriteString("\nA pump would run past the end of its curve: rate and manifold are lower bounds,\nthe other pumps' flows upper bounds, and no limit is judged safe by them.\n")
 	}
@@ -34,7 +40,7 @@ func ForecastTable(p *outlook.Plant, f *outlook.Forecast) string {
 }
 
 func limitTable(b *strings.Builder, all []outlook.Limit) {
-	fmt.Fprintf(b, "%-20s%10s%10s%10s  %-6s%s\n", "limit", "now", "limit", "left", "", "nearest at")
+	fmt.Fprintf(b, "%-20s%10s%10s%10s  %-6s%s\n", "limit", "now", "limit", "left", "unit", "of")
 	for i := range all {
 		l := &all[i]
 		unit, scale := unitOf(l.Name)
@@ -45,9 +51,12 @@ func limitTable(b *strings.Builder, all []outlook.Limit) {
 		word := ""
 		switch {
 		case l.Broken():
-			word = "  PASSED"
+			word = "  OVER"
+			if !l.Name.Upper() || l.Name == outlook.SuctionMargin {
+				word = "  UNDER"
+			}
 		case l.Binding:
-			word = "  binds"
+			word = "  nearest"
 		}
 		fmt.Fprintf(b, "%-20s%10s%10s%10s  %-6s%s%s\n", l.Name, number(l.Figure/scale, decimals), number(l.Value/scale, decimals),
 			number(l.Margin/scale, decimals), unit, l.At, word)
@@ -68,6 +77,9 @@ func number(v float64, decimals int) string {
 // AdviceTable returns an advice for people.
 func AdviceTable(p *outlook.Plant, a *outlook.Advice) string {
 	var b strings.Builder
+	for _, w := range p.Words {
+		fmt.Fprintf(&b, "%s\n", sentence(w))
+	}
 	if a.Now != nil {
 		fmt.Fprintf(&b, "now          %s\n", line(p, a.Now, nil))
 	}
@@ -75,7 +87,14 @@ func AdviceTable(p *outlook.Plant, a *outlook.Advice) string {
 		fmt.Fprintf(&b, "highest      %s\n             %s\n", line(p, &h.Choice, a.Now), binding(h))
 	}
 	if a.Cheapest != nil {
-		fmt.Fprintf(&b, "least fuel   %s\n             for the %s m3/h wanted\n", line(p, a.Cheapest, a.Now), number(a.Wanted/m3h, 0))
+		title := "least fuel "
+		if math.IsNaN(a.Cheapest.Fuel) {
+			title = "slowest    "
+		}
+		fmt.Fprintf(&b, "%s  %s\n             for the %s m3/h wanted\n", title, line(p, a.Cheapest, a.Now), number(a.Wanted/m3h, 0))
+		if math.IsNaN(a.Cheapest.Fuel) {
+			b.WriteString("             fuel is not known: the ship file lacks efficiency, drive or its rating\n")
+		}
 	}
 	for i := range a.Steps {
 		s := &a.Steps[i]
@@ -115,7 +134,7 @@ func line(p *outlook.Plant, c, now *outlook.Choice) string {
 	}
 	for i := range f.Limits {
 		if l := &f.Limits[i]; l.Broken() {
-			out += fmt.Sprintf("; PASSES %s of %s", l.Name, l.At)
+			out += fmt.Sprintf("; BEYOND %s of %s", l.Name, l.At)
 		}
 	}
 	return out

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"math"
 
 	"example.org/headwatch/internal/outlook"
 	"example.org/headwatch/internal/report/batch"
@@ -82,7 +83,11 @@ func adviceCSV(a *outlook.Advice) []byte {
 		}
 		row("highest", &h.Choice, binding.String())
 	}
-	row("least fuel", a.Cheapest, "")
+	if a.Cheapest != nil && math.IsNaN(a.Cheapest.Fuel) {
+		row("slowest", a.Cheapest, "")
+	} else {
+		row("least fuel", a.Cheapest, "")
+	}
 	for i := range a.Steps {
 		row(fmt.Sprintf("%+.0f rpm", a.Steps[i].By), a.Steps[i].Choice, "")
 	}
