@@ -293,3 +293,22 @@ func BenchmarkAdvise(b *testing.B) {
 		}
 	}
 }
+
+// The rate of 6000 m3/h in 600 mm is 5.895 m/s (by hand); a sudden stop of 857.55
+// kg/m3 at 1000 m/s makes 50.55 bar (Joukowsky), one in 100 s over 2500 m
+// 2 ρ L Δv / t = 2.527 bar (Michaud).
+func TestSurgeOfTheLine(t *testing.T) {
+	p := demoPlant(t)
+	f := Forecast{Rate: 6000 / hour}
+	if s, known := p.Surge(&f); known {
+		t.Errorf("a surge %+v of a line nothing is known of", s)
+	}
+	p.Shore.LineLength, p.Shore.LineBore, p.Shore.Closing = 2500, 0.6, 100
+	s, known := p.Surge(&f)
+	if !known || s.Sudden {
+		t.Fatal(s, known)
+	}
+	near(t, "sudden, bar", s.Whole/bar, 50.55, 0.02)
+	near(t, "in 100 s, bar", s.Rise/bar, 2.527, 0.002)
+	near(t, "period, s", s.Period, 5, 1e-9)
+}

@@ -16,6 +16,7 @@ type Plant struct {
 	Liquid hydraulics.Liquid
 	Line   hydraulics.Line
 	Limits ship.Limits
+	Shore  ship.Shore
 	Words  []string // what should be known of the curves, a sentence each
 
 	manifold *ship.Manifold
@@ -34,7 +35,7 @@ type Setting struct {
 // New returns the plant of a parcel. A second manifold of the parcel is taken
 // to be at the pressure of the first.
 func New(s *ship.Ship, p *ship.Parcel) (*Plant, error) {
-	plant := &Plant{Liquid: p.Liquid, Limits: p.Limits}
+	plant := &Plant{Liquid: p.Liquid, Limits: p.Limits, Shore: p.Shore}
 	plant.Pumps, plant.Words = s.ForCargo(p)
 	if len(plant.Pumps) != len(p.Pumps) {
 		return nil, fmt.Errorf("parcel %s: not all of its pumps %s are on the ship", p.Name, strings.Join(p.Pumps, ", "))

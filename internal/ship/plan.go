@@ -59,7 +59,10 @@ type Shore struct {
 	Static     float64 // m
 	Loss       float64 // K, s²/m⁵: head is static + K Q²
 	LevelRise  float64 // of the shore tank, m/s
-	TimeToStop float64 // s
+	TimeToStop float64 // s, from the call on
+	LineLength float64 // of the line to the shore tank, m
+	LineBore   float64 // its inner diameter, m
+	Closing    float64 // in which the shore's valve shuts, s
 	Booster    float64 // head that the shore's booster pump adds, NaN when there is none
 }
 

@@ -92,6 +92,9 @@ func (r *planReader) parcel(m *form.Mapping, seen form.Names) Parcel {
 			Loss:       m.Must("loss").Loss(),
 			LevelRise:  m.Must("level-rise").Quantity(levelRiseRange),
 			TimeToStop: m.Must("time-to-stop").Quantity(stopTimeRange),
+			LineLength: m.Opt("line-length").Quantity(lineLengthRange),
+			LineBore:   m.Opt("line-bore").Quantity(boreRange),
+			Closing:    m.Opt("closing").Quantity(stopTimeRange),
 		}
 		m.Opt("booster").Mapping(func(m *form.Mapping) { p.Shore.Booster = m.Must("adds").Quantity(headRange) })
 	})

@@ -32,6 +32,7 @@ var (
 	manifoldLimitRange  = form.Between(units.Pressure, 0.5, 40, "bar")
 	staticHeadRange     = form.Between(units.Length, -50, 200, "m")
 	levelRiseRange      = form.Between(units.LengthRate, 0, 20, "m/h")
+	lineLengthRange     = form.Between(units.Length, 10, 50000, "m")
 	stopTimeRange       = form.Between(units.Duration, 0, 120, "min")
 	ullagePressureRange = form.Between(units.Pressure, -500, 3000, "mmWG")
 	vapourPressureRange = form.Between(units.Pressure, 0, 300, "kPa") // absolute

@@ -34,6 +34,14 @@ func forecast(j *encode.JSON, p *outlook.Plant, f *outlook.Forecast) {
 	}
 	j.Close(']')
 	limits(j, "limits", f.Limits)
+	if s, known := p.Surge(f); known {
+		j.Key("surge")
+		j.Open('{')
+		j.Number("rise_bar", s.Rise/bar)
+		j.Number("sudden_rise_bar", s.Whole/bar)
+		j.Number("line_period_s", s.Period)
+		j.Close('}')
+	}
 	j.Close('}')
 }
 

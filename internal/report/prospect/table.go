@@ -27,11 +27,12 @@ func ForecastTable(p *outlook.Plant, f *outlook.Forecast) string {
 	}
 	b.WriteString("\n")
 	limitTable(&b, f.Limits)
-	for _, w := range p.Words {
-		fmt.Fprintf(&b, "\n%s", sentence(w))
+	if s, known := p.Surge(f); known {
+		fmt.Fprintf(&b, "\nif the shore shuts: +%s bar at the manifold, +%s bar when at once (within %s s)\n",
+			number(s.Rise/bar, 1), number(s.Whole/bar, 1), number(s.Period, 1))
 	}
-	if len(p.Words) > 0 {
-		b.WriteString("\n")
+	for _, w := range p.Words {
+		fmt.Fprintf(&b, "\n%s\n", sentence(w))
 	}
 	if f.LowerBound {
 		b.WriteString("\nA pump would run past the end of its curve: rate and manifold are lower bounds,\nthe other pumps' flows upper bounds, and no limit is judged safe by them.\n")
