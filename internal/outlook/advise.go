@@ -104,12 +104,8 @@ func (p *Plant) cheapest(a *Advice, settings []Setting) error {
 		return nil
 	}
 	for set := 1; set < 1<<len(p.Pumps); set++ {
-		running, possible := make([]bool, len(p.Pumps)), true
-		for i := range running {
-			running[i] = set>>i&1 == 1
-			possible = possible && (!running[i] || settings[i].canRun())
-		}
-		if !possible {
+		running := subset(settings, set)
+		if running == nil {
 			continue
 		}
 		c, err := p.atRate(settings, running, a.Wanted)
@@ -127,6 +123,18 @@ func (p *Plant) cheapest(a *Advice, settings []Setting) error {
 		a.Words = append(a.Words, fmt.Sprintf("no set of pumps gives %.0f m3/h inside every limit", a.Wanted*3600))
 	}
 	return nil
+}
+
+// subset returns the pumps whose bits are set, nil when one of them can't run.
+func subset(settings []Setting, set int) []bool {
+	running := make([]bool, len(settings))
+	for i, s := range settings {
+		running[i] = set>>i&1 == 1
+		if running[i] && !s.canRun() {
+			return nil
+		}
+	}
+	return running
 }
 
 // cheaper reports whether c takes less fuel than d; where fuel is not known,
@@ -174,9 +182,10 @@ func (p *Plant) atRate(settings []Setting, running []bool, rate float64) (*Choic
 const wayStep = 10.0
 
 // safeWay reports whether no limit that holds now is passed on the way from
-// the present settings to a choice: first all speeds are changed together,
-// then the pumps that it does without are stopped. A choice with a pump more
-// than now goes through the ship's own start-up and is not tried here.
+// the present settings to a choice, and notes on it which way: with all speeds
+// changed together first and the pumps that it does without stopped then, or
+// the other way round. A pump that it adds goes through the ship's own start-up
+// and is not tried here.
 func (p *Plant) safeWay(from []Setting, to *Choice) bool {
 	var f Forecast
 	if p.Forecast(from, &f) != nil {
@@ -186,18 +195,32 @@ func (p *Plant) safeWay(from []Setting, to *Choice) bool {
 	for _, l := range f.Limits {
 		held[l.Name] = !l.Broken()
 	}
-	farthest := 0.0
-	for i := range from {
-		if from[i].Speed > 0 {
-			farthest = max(farthest, math.Abs(to.Speed-from[i].Speed))
+	stopped := append([]Setting(nil), from...)
+	for i := range stopped {
+		if !to.Running[i] {
+			stopped[i].Speed = 0
 		}
 	}
-	steps := math.Ceil(farthest / wayStep)
+	to.StopFirst = !p.ramp(from, to.Speed, &held)
+	return !to.StopFirst || p.ramp(stopped, to.Speed, &held)
+}
+
+// ramp tries the common change of all turning pumps to a speed, from where they
+// are on.
+func (p *Plant) ramp(from []Setting, speed float64, held *[int(MinimumSpeed) + 1]bool) bool {
+	farthest := 0.0
+	for _, s := range from {
+		if s.Speed > 0 {
+			farthest = max(farthest, math.Abs(speed-s.Speed))
+		}
+	}
+	steps := max(math.Ceil(farthest/wayStep), 1)
 	on := make([]Setting, len(from))
-	for k := 1.0; k <= steps; k++ {
+	var f Forecast
+	for k := 0.0; k <= steps; k++ {
 		for i, s := range from {
 			if s.Speed > 0 {
-				s.Speed += (to.Speed - s.Speed) * k / steps
+				s.Speed += (speed - s.Speed) * k / steps
 			}
 			on[i] = s
 		}

@@ -15,6 +15,8 @@ type Choice struct {
 	Settings []Setting
 	Forecast Forecast
 	Fuel     float64 // of all drives, in full loads; NaN where a drive or an efficiency is not known
+
+	StopFirst bool // on the way there the pumps it does without are stopped before the speed is changed
 }
 
 // Common returns the speed all running pumps turn at, rpm; NaN when they turn

@@ -312,3 +312,28 @@ func TestSurgeOfTheLine(t *testing.T) {
 	near(t, "in 100 s, bar", s.Rise/bar, 2.527, 0.002)
 	near(t, "period, s", s.Period, 5, 1e-9)
 }
+
+// Three pumps against a tight manifold: two can give the rate at a higher speed,
+// but not with the third still on; it is stopped first, and the advice says so.
+func TestTheWayThere(t *testing.T) {
+	p := demoPlant(t)
+	p.Line.Static, p.Line.Loss = 75, 9
+	set := settings(1250)
+	var now Forecast
+	if err := p.Forecast(set, &now); err != nil {
+		t.Fatal(err)
+	}
+	c, err := p.atRate(set, []bool{true, true, false}, 0.93*now.Rate)
+	if err != nil || c == nil {
+		t.Fatal(c, err)
+	}
+	p.Limits.Manifold = now.ManifoldPressure * 1.005
+	safe := p.safeWay(set, c)
+	all := at(set, []bool{true, true, true}, c.Speed)
+	if err := p.Forecast(all, &now); err != nil {
+		t.Fatal(err)
+	}
+	if over := now.ManifoldPressure > p.Limits.Manifold; !safe || c.StopFirst != over || !over {
+		t.Errorf("safe %v, stop first %v; with all three at %.0f rpm the manifold is at %.2f of %.2f bar", safe, c.StopFirst, c.Speed, now.ManifoldPressure/bar, p.Limits.Manifold/bar)
+	}
+}

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"example.org/headwatch/internal/outlook"
@@ -111,55 +112,45 @@ func CheckDensity(density float64) error {
 
 // Settings fills to with what a case says of each pump of the plant.
 func Settings(p *outlook.Plant, c *Case, to []outlook.Setting) error {
-	known := 0
+	if err := strangers(p, c); err != nil {
+		return err
+	}
 	for i, pump := range p.Pumps {
 		speed, ok := c.Speeds[pump.Name]
 		if !ok {
 			return fmt.Errorf("no speed for %s: give one, 0 when it is stopped", pump.Name)
 		}
+		if speed > pump.MaxSpeed {
+			return fmt.Errorf("%s: speed %g rpm is over its maximum of %g rpm", pump.Name, speed, pump.MaxSpeed)
+		}
 		level, ok := c.Levels[pump.Name]
+		if !ok && speed != 0 {
+			return fmt.Errorf("no level for %s, which runs", pump.Name)
+		}
 		if !ok {
 			level = math.NaN()
-			if speed != 0 {
-				return fmt.Errorf("no level for %s, which runs", pump.Name)
-			}
-		} else {
-			known++
 		}
 		opening, ok := c.Openings[pump.Name]
 		if !ok {
 			opening = 1
 		}
-		to[i] = outlook.Setting{Level: level, Speed: speed, Opening: opening}
-		if speed > pump.MaxSpeed {
-			return fmt.Errorf("%s: speed %g rpm is over its maximum of %g rpm", pump.Name, speed, pump.MaxSpeed)
-		}
-	}
-	if len(c.Speeds) > len(p.Pumps) || len(c.Levels) > known {
-		return strangers(p, c)
-	}
-	for _, name := range c.Offline {
-		i := index(p, name)
-		if i < 0 {
-			return fmt.Errorf("pump %q is not one of this parcel", name)
-		}
-		to[i].Offline = true
-	}
-	for name := range c.Openings {
-		if index(p, name) < 0 {
-			return fmt.Errorf("pump %q is not one of this parcel", name)
-		}
+		to[i] = outlook.Setting{Level: level, Speed: speed, Opening: opening, Offline: slices.Contains(c.Offline, pump.Name)}
 	}
 	return nil
 }
 
 // strangers names a pump of a case that the plant does not have.
 func strangers(p *outlook.Plant, c *Case) error {
-	for _, figures := range []map[string]float64{c.Speeds, c.Levels} {
+	for _, figures := range []map[string]float64{c.Speeds, c.Levels, c.Openings} {
 		for name := range figures {
 			if index(p, name) < 0 {
 				return fmt.Errorf("pump %q is not one of this parcel", name)
 			}
+		}
+	}
+	for _, name := range c.Offline {
+		if index(p, name) < 0 {
+			return fmt.Errorf("pump %q is not one of this parcel", name)
 		}
 	}
 	return nil

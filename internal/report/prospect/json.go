@@ -143,6 +143,7 @@ func choice(j *encode.JSON, key string, p *outlook.Plant, c, now *outlook.Choice
 	j.Close(']')
 	j.Number("speed_rpm", c.Common())
 	j.Number("fuel_full_loads", c.Fuel)
+	j.Bool("stop_pumps_first", c.StopFirst)
 	if now != nil {
 		j.Number("fuel_per_m3_of_now", c.FuelPerVolume()/now.FuelPerVolume())
 	}

@@ -93,6 +93,9 @@ func AdviceTable(p *outlook.Plant, a *outlook.Advice) string {
 			title = "slowest    "
 		}
 		fmt.Fprintf(&b, "%s  %s\n             for the %s m3/h wanted\n", title, line(p, a.Cheapest, a.Now), number(a.Wanted/m3h, 0))
+		if order := orderOf(p, a.Cheapest, a.Now); order != "" {
+			fmt.Fprintf(&b, "             %s\n", order)
+		}
 		if math.IsNaN(a.Cheapest.Fuel) {
 			b.WriteString("             fuel is not known: the ship file lacks efficiency, drive or its rating\n")
 		}
@@ -106,6 +109,26 @@ func AdviceTable(p *outlook.Plant, a *outlook.Advice) string {
 	}
 	b.WriteString("\nAdvice only. The terminal, the ship's safety management system, the makers and\nthe licensed officer decide.\n")
 	return b.String()
+}
+
+// orderOf tells in which order to go from now to a choice with fewer pumps.
+func orderOf(p *outlook.Plant, c, now *outlook.Choice) string {
+	if now == nil {
+		return ""
+	}
+	var off []string
+	for i := range c.Running {
+		if now.Running[i] && !c.Running[i] {
+			off = append(off, p.Pumps[i].Name)
+		}
+	}
+	switch {
+	case len(off) == 0:
+		return ""
+	case c.StopFirst:
+		return "first stop " + strings.Join(off, ", ") + ", then change the speed"
+	}
+	return "first change the speed of all, then stop " + strings.Join(off, ", ")
 }
 
 func sentence(s string) string {
