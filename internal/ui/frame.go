@@ -177,7 +177,7 @@ func (m model) quiet() string {
 func (m model) rule(width int) string {
 	age := "no readings"
 	if pic := &m.picture; !pic.LastRead.IsZero() {
-		age = "read " + m.pen.Round(pic) + ", " + draw.Span(pic.At.Sub(pic.LastRead)) + " ago"
+		age = "read " + m.pen.Round(pic) + ", " + draw.Span(pic.At.Sub(pic.LastRead)) + " ago" + m.pen.Oldest(pic)
 		if pic.LastRead.After(pic.At) {
 			age = "read " + m.pen.Round(pic) + ", which is after now: look at the clock"
 		}
@@ -187,6 +187,9 @@ func (m model) rule(width int) string {
 	}
 	u := m.pen.Units
 	unit := m.pen.Text(strings.Join([]string{u.Speed, draw.Unit(u.Pressure), u.Length, draw.Unit(u.Flow)}, " "))
+	if lipgloss.Width(age)+lipgloss.Width(unit)+8 > width {
+		unit = ""
+	}
 	line := func(n int) string { return m.pen.Dim.Render(m.pen.Text(strings.Repeat(palette.Rule, max(n, 0)))) }
 	return line(2) + " " + m.pen.Text(age) + " " + line(width-lipgloss.Width(m.pen.Text(age))-len([]rune(unit))-8) + " " + m.pen.Dim.Render(unit) + " " + line(2)
 }

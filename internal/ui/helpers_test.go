@@ -257,6 +257,27 @@ func overLimit() watch.Picture {
 	return pic
 }
 
+// aged is a picture of a round that left the older figures out.
+func aged() watch.Picture {
+	pic := handMade()
+	parcel, old := &pic.Parcels[0], begun.Add(-192*time.Minute)
+	parcel.Manifolds[0].Pressure.At, parcel.Rate.Oldest, pic.Oldest = old, old, old
+	parcel.TanksRead = begun.Add(-115 * time.Minute)
+	parcel.ByUllage = watch.ByUllage{Flow: 4830 / hour, U95: 33 / hour, From: begun.Add(-177 * time.Minute), To: begun.Add(-117 * time.Minute)}
+	parcel.Pumps[1].Speed.At, parcel.Pumps[1].Oldest = old, old
+	pic.NextRound = old.Add(time.Hour)
+	return pic
+}
+
+// secondRound is a log in which only COP 1 was read again, 10 minutes ago.
+func secondRound(o *Options, _ *fakeLog) {
+	s, err := watch.Try(o.State, journal.Reading{Pump: "COP 1", Speed: "1310 rpm", Suction: "0.60 bar", Discharge: "9.20 bar"}, begun.Add(-10*time.Minute))
+	if err != nil {
+		panic(err)
+	}
+	o.State = s
+}
+
 // unread is a picture of a ship whose gauges were not all read.
 func unread() watch.Picture {
 	pic, never := handMade(), watch.Figure{Value: math.NaN()}

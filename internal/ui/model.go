@@ -120,7 +120,9 @@ func (m model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case tea.KeyMsg:
 		return m.typed(msg)
 	case tickMsg:
-		m = m.assessed(m.clock())
+		at := m.clock()
+		m = m.assessed(at)
+		m.readings = m.readings.WithState(m.state, at)
 		return m.follow(tea.Batch(tick(), m.keepTyped()))
 	case readings.LogMsg:
 		return m, m.write(msg.Drafts)

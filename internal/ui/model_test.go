@@ -190,7 +190,7 @@ func TestClock(t *testing.T) {
 	if b.m.View() != before {
 		t.Error("the frame changed without a tick")
 	}
-	b.send(tickMsg{}).shows("15:37 +01:00", "1 h 14 min ago", "OVERDUE by 14 min", "CAUTION")
+	b.send(tickMsg{}).shows("15:37 +01:00", "1 h 14 min ago", "OVERDUE by 17 min", "CAUTION")
 	b.now = begun.Add(-2 * time.Hour) // set back
 	b.send(tickMsg{}).shows("13:17 +01:00", "after now: look at the clock")
 }

@@ -51,6 +51,22 @@ func Span(d time.Duration) string {
 	return fmt.Sprintf("%d days", minutes/(24*60))
 }
 
+// Age says how old a reading is, "2h05 old", when it is older than the newest
+// round; nothing when it is of that round or there is none.
+func Age(pic *watch.Picture, at time.Time) string {
+	if at.IsZero() || !at.Before(pic.FirstRead) {
+		return ""
+	}
+	minutes := int(pic.At.Sub(at).Minutes())
+	switch {
+	case minutes < 60:
+		return fmt.Sprintf("%dm old", minutes)
+	case minutes < 600:
+		return fmt.Sprintf("%dh%02d old", minutes/60, minutes%60)
+	}
+	return fmt.Sprintf("%dh old", minutes/60)
+}
+
 // Round returns the times between which the newest round was read, "14:20–14:23".
 func (p Pen) Round(pic *watch.Picture) string {
 	first, last := p.Clock(pic.FirstRead), p.Clock(pic.LastRead)
@@ -58,4 +74,22 @@ func (p Pen) Round(pic *watch.Picture) string {
 		return last
 	}
 	return first + "–" + last
+}
+
+// Oldest names the oldest figure that counts, "; oldest 13:01", when it is not of
+// the newest round.
+func (p Pen) Oldest(pic *watch.Picture) string {
+	if Age(pic, pic.Oldest) == "" {
+		return ""
+	}
+	return "; oldest " + p.day(pic.Oldest, pic.At) + p.Clock(pic.Oldest)
+}
+
+// day returns the day of t with a blank, nothing when it is that of now.
+func (p Pen) day(t, now time.Time) string {
+	const layout = "2 Jan "
+	if day := t.In(p.Location()).Format(layout); day != now.In(p.Location()).Format(layout) {
+		return day
+	}
+	return ""
 }

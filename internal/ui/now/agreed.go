@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 
+	"github.com/charmbracelet/lipgloss"
+
 	"example.org/headwatch/internal/ui/draw"
 	"example.org/headwatch/internal/units"
 	"example.org/headwatch/internal/watch"
@@ -18,7 +20,8 @@ type against struct {
 	label, unit  string
 	figure       draw.Figure
 	value, limit float64
-	atLeast      bool // the value is a lower bound
+	atLeast      bool   // the value is a lower bound
+	age          string // of the value, when it is not of the newest round
 	print        func(v float64) string
 }
 
@@ -33,38 +36,51 @@ func agreed(p draw.Pen, pic *watch.Picture, width int) []string {
 			prefix = parcel.Name + " "
 		}
 		for k := range parcel.Manifolds {
-			out = append(out, manifold(p, &parcel.Manifolds[k], prefix, width))
+			out = append(out, manifold(p, pic, &parcel.Manifolds[k], prefix, width))
 		}
-		out = append(out, rate(p, parcel, prefix, width)...)
-		out = append(out, remaining(p, parcel, prefix, width))
+		out = append(out, rate(p, pic, parcel, prefix, width)...)
+		out = append(out, remaining(p, pic, parcel, prefix, width))
 	}
 	return out
 }
 
-func manifold(p draw.Pen, m *watch.Manifold, prefix string, width int) string {
+func manifold(p draw.Pen, pic *watch.Picture, m *watch.Manifold, prefix string, width int) string {
 	print := func(v float64) string { return draw.Quantity(units.Pressure, v, m.Unit, 0.01) }
 	figure := draw.Read(units.Pressure, m.Pressure, m.Unit)
 	if u := draw.PlusMinus(units.Pressure, m.Pressure.Value, m.U95, m.Unit, 0.01); m.Pressure.Known() {
 		figure.Tail = u.Tail + figure.Tail
 	}
-	return against{prefix + "manifold " + m.Name, m.Unit, figure, m.Pressure.Value, m.Limit, false, print}.line(p, width, p.Alarm.Render)
+	return against{prefix + "manifold " + m.Name, m.Unit, figure, m.Pressure.Value, m.Limit, false, draw.Age(pic, m.Pressure.At), print}.line(p, width, p.Alarm.Render)
 }
 
-func rate(p draw.Pen, parcel *watch.Parcel, prefix string, width int) []string {
+func rate(p draw.Pen, pic *watch.Picture, parcel *watch.Parcel, prefix string, width int) []string {
 	r, unit := &parcel.Rate, p.Units.Flow
 	print := func(v float64) string { return draw.Quantity(units.Flow, v, unit, 10) }
-	out := []string{against{prefix + "rate", unit, draw.Rate(r, unit), r.Flow, r.Limit, r.LowerBound || len(r.Unread) > 0, print}.line(p, width, p.Strong.Render)}
+	out := []string{against{prefix + "rate", unit, draw.Rate(r, unit), r.Flow, r.Limit, r.LowerBound || len(r.Unread) > 0, draw.Age(pic, r.Oldest), print}.line(p, width, p.Strong.Render)}
 	if len(r.Unread) > 0 {
 		out = append(out, p.Left("", labelWidth)+p.Strong.Render(p.Left("not in it: "+strings.Join(r.Unread, ", ")+", flow not known", width-labelWidth)))
+	}
+	if by := &parcel.ByUllage; !math.IsNaN(by.Flow) && !by.To.IsZero() {
+		words := p.Clock(by.From) + "–" + p.Clock(by.To)
+		if age := draw.Age(pic, by.To); age != "" {
+			words += ", " + age
+		}
+		out = append(out, label(p, prefix+"by ullage", unit)+aligned(p, draw.PlusMinus(units.Flow, by.Flow, by.U95, unit, 10), figureWidth)+
+			p.Dim.Render(p.Left("from the tanks, "+words, width-labelWidth-figureWidth)))
 	}
 	return out
 }
 
-func remaining(p draw.Pen, parcel *watch.Parcel, prefix string, width int) string {
+func remaining(p draw.Pen, pic *watch.Picture, parcel *watch.Parcel, prefix string, width int) string {
 	volume := func(v float64) string { return draw.Quantity(units.Volume, v, "m3", 10) }
 	words := "an ullage or a tank table is missing"
 	if !math.IsNaN(parcel.Volume) {
-		words = volume(parcel.Remaining) + " of it to pump, observed volume"
+		words = volume(parcel.Remaining) + " of it to pump, "
+		if age := draw.Age(pic, parcel.TanksRead); age != "" {
+			words += age
+		} else {
+			words += "observed volume"
+		}
 	}
 	return label(p, prefix+"in tanks", "m3") + aligned(p, draw.Figure{Main: volume(parcel.Volume)}, figureWidth) +
 		p.Dim.Render(p.Left(words, width-labelWidth-figureWidth))
@@ -72,9 +88,8 @@ func remaining(p draw.Pen, parcel *watch.Parcel, prefix string, width int) strin
 
 // line draws figure, bar and words; over draws the words of a limit passed.
 func (a against) line(p draw.Pen, width int, over func(...string) string) string {
-	const wordsWidth = 25
+	const wordsLeast = 24
 	head := label(p, a.label, a.unit) + aligned(p, a.figure, figureWidth)
-	bar := min(width-labelWidth-figureWidth-wordsWidth, 40)
 	words, style, bound := "of "+a.print(a.limit)+": ", fmt.Sprint, ""
 	switch {
 	case math.IsNaN(a.limit):
@@ -93,7 +108,13 @@ func (a against) line(p draw.Pen, width int, over func(...string) string) string
 		}
 		words += bound + a.print(a.limit-a.value) + " left"
 	}
-	return head + p.Bar(a.value, a.limit, bar) + " " + style(p.Text(words))
+	words = p.Text(words)
+	age := ""
+	if a.age != "" {
+		age = ", " + a.age
+	}
+	bar := min(width-labelWidth-figureWidth-1-max(lipgloss.Width(words+age), wordsLeast), 40)
+	return head + p.Bar(a.value, a.limit, bar) + " " + style(words) + age
 }
 
 // label is the head of a row.

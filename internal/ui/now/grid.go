@@ -2,7 +2,6 @@ package now
 
 import (
 	"fmt"
-	"time"
 
 	"example.org/headwatch/internal/curves"
 	"example.org/headwatch/internal/hydraulics"
@@ -62,7 +61,7 @@ func rows(p draw.Pen, pic *watch.Picture, seen []*watch.Pump) []row {
 			if !same && figure(pump).Known() {
 				f.Tail = " " + unit(pump) + f.Tail
 			}
-			f.Tail += old(pic, figure(pump).At)
+			f.Tail += spaced(draw.Age(pic, figure(pump).At))
 			return f
 		}}
 	}
@@ -109,19 +108,12 @@ func shared(seen []*watch.Pump, unit func(*watch.Pump) string) (common string, s
 	return unit(seen[0]), true
 }
 
-// old says how old a figure was at the newest round, when it is not of it.
-func old(pic *watch.Picture, at time.Time) string {
-	if at.IsZero() || !at.Before(pic.FirstRead) {
+// spaced returns a word with a blank before it, nothing for none.
+func spaced(word string) string {
+	if word == "" {
 		return ""
 	}
-	minutes := int(pic.At.Sub(at).Minutes())
-	switch {
-	case minutes < 60:
-		return fmt.Sprintf(" %dm old", minutes)
-	case minutes < 600:
-		return fmt.Sprintf(" %dh%02d old", minutes/60, minutes%60)
-	}
-	return fmt.Sprintf(" %dh old", minutes/60)
+	return " " + word
 }
 
 func toNominal(p *watch.Pump, unit string) draw.Figure {

@@ -90,7 +90,7 @@ func tanks(p draw.Pen, pic *watch.Picture) []string {
 			t := &pic.Parcels[i].Tanks[k]
 			out = append(out, row(t.Name, draw.Read(units.Length, t.Ullage, length).Main, draw.Quantity(units.Volume, t.Volume, "m3", 10),
 				draw.Quantity(units.Volume, t.Gone, "m3", 10), draw.Quantity(units.Flow, t.Rate, flow, 10))+
-				p.Dim.Render(strings.TrimSuffix(old(pic, t.Ullage.At), " old")))
+				p.Dim.Render(spaced(strings.TrimSuffix(draw.Age(pic, t.Ullage.At), " old"))))
 		}
 	}
 	return out

@@ -1,8 +1,12 @@
 package readings
 
 import (
+	"errors"
+	"strings"
+
 	"github.com/charmbracelet/lipgloss"
 
+	"example.org/headwatch/internal/journal"
 	"example.org/headwatch/internal/ui/draw"
 	"example.org/headwatch/internal/ui/palette"
 	"example.org/headwatch/internal/ui/round"
@@ -57,7 +61,7 @@ func (m Model) column(width, height, entries int) []string {
 func (m Model) title(width int) string {
 	p := m.Pen
 	if m.refusal != nil {
-		return p.Warning.Render(p.Left("READ-ONLY, following the log: "+m.refusal.Error(), width))
+		return p.Warning.Render(p.Left(readOnlyWords(m.refusal), width))
 	}
 	words := "Nothing keyed yet"
 	if first, n := m.round.Begun(); n > 0 {
@@ -71,6 +75,18 @@ func (m Model) title(width int) string {
 		keys += "   by " + m.By
 	}
 	return p.Strong.Render(p.Ends(words, keys, width))
+}
+
+// readOnlyWords says why nothing can be keyed, in a line.
+func readOnlyWords(refusal error) string {
+	var broken *journal.BrokenError
+	switch {
+	case errors.Is(refusal, journal.ErrInUse):
+		return "READ-ONLY, following the log: another running instance writes it"
+	case errors.As(refusal, &broken):
+		return "READ-ONLY: the log is broken"
+	}
+	return "READ-ONLY: " + refusal.Error()
 }
 
 // grid returns all rows with their heads, blank lines between the groups if
@@ -252,17 +268,25 @@ func (m Model) keyed(c round.Cell, here bool) string {
 	return c.Text
 }
 
-// ghost is the figure of before, where it is not said already and there is room.
+// ghost is the figure of before with its age, where it is not said already and
+// there is room.
 func (m Model) ghost(at round.Position, room int) string {
 	c, f := m.round.Cell(at), m.round.Places[at.Row].Fields[at.Col]
 	ghost := palette.GhostOpen + draw.Read(f.Dimension, m.round.Was(at), f.Unit).Main + palette.GhostEnd
 	if c.Text != "" {
 		ghost = " " + ghost
 	}
-	if c.Skipped || c.Unchanged || lipgloss.Width(ghost) > room {
-		return ""
+	aged := ghost
+	if age := draw.Age(&m.round.Before, m.round.Was(at).At); age != "" {
+		aged += " " + strings.TrimSuffix(age, " old")
 	}
-	return ghost
+	switch {
+	case c.Skipped || c.Unchanged || lipgloss.Width(ghost) > room:
+		return ""
+	case lipgloss.Width(aged) > room:
+		return ghost
+	}
+	return aged
 }
 
 // mark is the sign behind a figure that is none or in doubt.
