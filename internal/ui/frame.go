@@ -77,6 +77,9 @@ func (m model) content(width, height int) []string {
 // saidLines returns what went wrong, and what is said once at the start.
 func (m model) saidLines(width int) []string {
 	var out []string
+	if n := m.readings.Keyed(); n != "" && (m.help || m.screen != readingsScreen) {
+		out = append(out, m.pen.Strong.Render(m.pen.Left(n+" keyed, not logged: r", width)))
+	}
 	for _, words := range m.troubles {
 		out = append(out, m.pen.Warning.Render(m.pen.Left(words, width)))
 	}

@@ -56,7 +56,7 @@ func TestDiskFull(t *testing.T) {
 	if kept := unlogged(t, b.dir); len(kept) != 1 {
 		t.Fatalf("kept %v", kept)
 	}
-	b.press("n").shows("  NOT LOGGED  ")
+	b.press("n").shows("  NOT LOGGED  ", "2 figures keyed, not logged: r")
 	b.log.fault = nil
 	b.press("r L").shows("logged 15:19, entry 6")
 	if strings.Contains(b.m.View(), "NOT LOGGED") || len(b.log.entries) != 1 {
@@ -76,7 +76,7 @@ func TestRoundOutlivesTheProcess(t *testing.T) {
 		t.Fatalf("after a tick and a kill: kept %v", kept)
 	}
 	again := benchIn(t, dir).size(80, 24)
-	again.shows("3 figures keyed before and not logged")
+	again.shows("3 figures keyed, not logged: r")
 	again.press("F2").shows("1310", ".6 ‹0.62›", "9 ‹9.04›", "Round begun 15:17, 3 figures not yet logged")
 	again.press("L L")
 	if len(again.log.entries) != 1 || len(unlogged(t, dir)) != 0 {

@@ -16,9 +16,13 @@ const longestLine = 120
 
 // Update takes one key.
 func (m Model) Update(msg tea.KeyMsg, now time.Time) (Model, tea.Cmd) {
+	repeated := m.repeated
+	m.repeated = false
 	switch {
 	case m.refusal != nil || m.logging || len(m.fields) == 0:
 		return m, nil
+	case repeated && key.Matches(msg, m.Keys.Enter):
+		return m, nil // out of habit: "=" has moved on already
 	case m.lineOpen:
 		return m.lineKey(msg, now), nil
 	case m.typing:
@@ -199,6 +203,7 @@ func (m Model) same(now time.Time) Model {
 	m = m.remember().set(c, now)
 	m.round, m.said = m.round.Timed(at.Row, now), said{}
 	m.changes++
+	m.repeated = true
 	return m.move(1)
 }
 

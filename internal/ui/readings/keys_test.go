@@ -24,6 +24,7 @@ func TestKeyedFigures(t *testing.T) {
 		{"a row", "1310 Enter .6 Enter 9.1 Enter", []journal.Body{journal.Reading{Pump: "COP 1", Speed: "1310 rpm", Suction: ".6 bar", Discharge: "9.1 bar"}}},
 		{"Enter on empty: not read", "1310 Enter Enter 9.1 Enter", []journal.Body{journal.Reading{Pump: "COP 1", Speed: "1310 rpm", Discharge: "9.1 bar"}}},
 		{"= is read, unchanged, and goes on", "= .6 Enter =", []journal.Body{journal.Reading{Pump: "COP 1", Speed: "1300 rpm", Suction: ".6 bar", Discharge: "9.04 bar", Unchanged: []string{"speed", "discharge"}}}},
+		{"Enter after = is one habit too many", "= Enter .6 Enter = Enter", []journal.Body{journal.Reading{Pump: "COP 1", Speed: "1300 rpm", Suction: ".6 bar", Discharge: "9.04 bar", Unchanged: []string{"speed", "discharge"}}}},
 		{"comma", "Tab 0,6 Enter", []journal.Body{journal.Reading{Pump: "COP 1", Suction: "0,6 bar"}}},
 		{"another unit", "Tab 8psi Enter", []journal.Body{journal.Reading{Pump: "COP 1", Suction: "8psi"}}},
 		{"another unit after a space", "Tab 8 Space psi Enter", []journal.Body{journal.Reading{Pump: "COP 1", Suction: "8 psi"}}},
@@ -220,7 +221,7 @@ func TestRestore(t *testing.T) {
 	if got := m.Drafts(begun.Add(time.Hour)); !reflect.DeepEqual(got, kept) {
 		t.Errorf("got %v, want %v", got, kept)
 	}
-	if !slices.ContainsFunc(words, contains("4 figures keyed before and not logged")) || !slices.ContainsFunc(words, contains("9C 3.3 m")) {
+	if m.Keyed() != "4 figures" || !slices.ContainsFunc(words, contains("9C 3.3 m")) {
 		t.Errorf("it says %q", words)
 	}
 }
@@ -293,4 +294,16 @@ func TestAnyKeys(t *testing.T) {
 		width, height := rapid.IntRange(-1, 150).Draw(t, "width"), rapid.IntRange(-1, 50).Draw(t, "height")
 		k.View(width, height)
 	})
+}
+
+// "=" moves on by itself: the Enter that follows out of habit marks nothing, a
+// second one does.
+func TestEnterAfterSame(t *testing.T) {
+	k := keys(t).press("= Enter")
+	if c := k.round.Cell(k.fields[1]); c.Skipped || k.focus != 1 {
+		t.Errorf("after one Enter %+v, focus %d", c, k.focus)
+	}
+	if c := k.press("Enter").round.Cell(k.fields[1]); !c.Skipped || k.focus != 2 {
+		t.Errorf("after two %+v, focus %d", c, k.focus)
+	}
 }

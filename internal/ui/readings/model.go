@@ -58,6 +58,7 @@ type Model struct {
 	lineOpen   bool     // the line takes every key
 	past       []moment // for undo
 	changes    int      // counts what should be kept over a restart
+	repeated   bool     // "=" was the key before: it went on by itself
 	confirming bool     // doubts were shown, L logs them as they are
 	logging    bool
 	refusal    error // why nothing can be logged; nil usually
@@ -138,6 +139,15 @@ func (m Model) FootKeys() []key.Binding {
 	return []key.Binding{short(m.Keys.Log, "log"), short(m.Keys.Undo, "undo"), short(m.Keys.Line, "line")}
 }
 
+// Keyed returns how many figures are keyed and not logged, in words; nothing
+// when there are none.
+func (m Model) Keyed() string {
+	if _, n := m.round.Begun(); n > 0 {
+		return count(n, "figure")
+	}
+	return ""
+}
+
 // Changes counts what was keyed: when it moves, Drafts should be kept.
 func (m Model) Changes() int { return m.changes }
 
@@ -147,13 +157,10 @@ func (m Model) Drafts(now time.Time) []journal.Draft { return m.round.Drafts(m.B
 // Restore returns the screen with a round that was kept unlogged, and what is
 // to be said of it.
 func (m Model) Restore(drafts []journal.Draft, now time.Time) (Model, []string) {
-	restored, figures, lost := m.round.Restore(drafts, now)
+	restored, lost := m.round.Restore(drafts, now)
 	m.round = restored
 	m.changes++
 	var words []string
-	if figures > 0 {
-		words = append(words, count(figures, "figure")+" keyed before and not logged: see r, then L logs.")
-	}
 	if len(lost) > 0 {
 		words = append(words, "Keyed before, but not in the plan any more, and left out: "+strings.Join(lost, "; "))
 	}

@@ -177,9 +177,9 @@ func (r Round) Drafts(by string, now time.Time) []journal.Draft {
 	return out
 }
 
-// Restore returns the round with drafts of an earlier one in it, how many
-// figures those have, and what has no place here.
-func (r Round) Restore(drafts []journal.Draft, now time.Time) (restored Round, figures int, lost []string) {
+// Restore returns the round with drafts of an earlier one in it, and what has no
+// place here.
+func (r Round) Restore(drafts []journal.Draft, now time.Time) (restored Round, lost []string) {
 	r.rows = slices.Clone(r.rows)
 	for _, d := range drafts {
 		kind, name, texts, unchanged := figuresOf(d.Body)
@@ -192,9 +192,8 @@ func (r Round) Restore(drafts []journal.Draft, now time.Time) (restored Round, f
 		for c, f := range r.Places[i].Fields {
 			if texts[c] != "" {
 				r.rows[i].cells[c] = Cell{Text: f.bare(texts[c]), Unchanged: slices.Contains(unchanged, f.Key)}
-				figures++
 			}
 		}
 	}
-	return r.checked(now), figures, lost
+	return r.checked(now), lost
 }

@@ -77,8 +77,8 @@ func TestChangesArePure(t *testing.T) {
 	if _, _, err := r.Line("m 7.2", now); err != nil {
 		t.Fatal(err)
 	}
-	if _, n, _ := r.Restore([]journal.Draft{{At: now, Body: journal.Ullage{Tank: "4C", Ullage: "1 m"}}}, now); n != 1 {
-		t.Fatal(n)
+	if _, lost := r.Restore([]journal.Draft{{At: now, Body: journal.Ullage{Tank: "4C", Ullage: "1 m"}}}, now); lost != nil {
+		t.Fatal(lost)
 	}
 	if got := r.Drafts("x", now); !reflect.DeepEqual(got, before) || r.Cell(at) != (Cell{}) {
 		t.Errorf("the old round now holds %v", got)
@@ -116,10 +116,11 @@ func TestRestoreIsTheInverseOfDrafts(t *testing.T) {
 			r = r.With(Position{i, k}, c, now).Timed(i, now)
 		}
 		want := r.Drafts("x", now)
-		back, n, lost := empty.Restore(want, now)
+		back, lost := empty.Restore(want, now)
 		if got := back.Drafts("x", now.Add(time.Hour)); !reflect.DeepEqual(got, want) || len(lost) > 0 {
 			t.Fatalf("got %v, lost %v\nwant %v", got, lost, want)
 		}
+		_, n := back.Begun()
 		if _, figures := r.Begun(); n != figures {
 			t.Fatalf("%d figures back of %d", n, figures)
 		}
