@@ -265,10 +265,22 @@ func (m model) key(msg tea.KeyMsg) (model, tea.Cmd) {
 		return m.show(readingsScreen)
 	case m.help:
 		return m.helpKey(msg)
+	case m.screen == readingsScreen && m.readings.Ends(msg) && m.isCommand(msg):
+		before := m.readings.Changes()
+		m.readings = m.readings.Commit(m.clock())
+		m, cmd := m.kept(before, nil)
+		m, then := m.command(msg)
+		return m, tea.Batch(cmd, then)
 	case m.screen == readingsScreen && (msg.Paste || m.readings.Typing()):
 		return m.toReadings(msg)
 	}
 	return m.command(msg)
+}
+
+// isCommand reports whether a letter is a command of a screen.
+func (m model) isCommand(msg tea.KeyMsg) bool {
+	r := m.readings.Keys
+	return key.Matches(msg, m.keys.Quit, m.keys.Help, m.keys.Now, m.keys.Readings, r.Log, r.Undo, r.Line)
 }
 
 // command takes a key while nothing is being typed.

@@ -147,10 +147,20 @@ func TestKeys(t *testing.T) {
 		{"F2 Esc", "[n now]", false},
 		{"r 13 F1", "[n now]", false},
 		{"r 13 F1 r", "13", false},
-		{"r 13 n", "13n", false}, // a letter after a digit is part of the unit
-		{"r 13 q", "13q", false},
+		{"r 1310 n", "[n now]", false}, // n begins no unit of speed
+		{"r 1310 n r", "1310 ‹1300›", false},
+		{"r 1310 L", "logged 15:19", false},
+		{"r 1310 u", "undone", false},
+		{"r 1310 / m", "/ m", false},
+		{"r 1310 ?", "Esc close help", false},
+		{"r 1310 r", "1310r", false}, // of rpm
+		{"r 1310r/mi n", "1310r/min", false},
+		{"r 1310rpm L", "logged 15:19", false},
+		{"r Tab .6kg /", ".6kg/", false},
+		{"r 13oo q", "13ooq", false}, // no figure, no command
+		{"r 1310 q", "", true},
 		{"r 13 Esc n", "[n now]", false},
-		{"r1310n", "1310n", false}, // all in one read
+		{"r1310n", "[n now]", false}, // all in one read
 		{"r / q", "/ q", false},
 		{"?", "Esc close help", false},
 		{"? n", "Esc close help", false},

@@ -307,3 +307,19 @@ func TestEnterAfterSame(t *testing.T) {
 		t.Errorf("after two %+v, focus %d", c, k.focus)
 	}
 }
+
+// While a figure is none, nothing of its row is shown from the one before.
+func TestFaultShowsNoOldFigure(t *testing.T) {
+	for keyed, gone := range map[string][]string{
+		"Tab 9.x":            {"101.5", "1,900 ±470", "5,600 ±"},
+		"Down Tab 9.x":       {"102.0", "1,860 ±480"},
+		"Down Down Down 7.x": {"1.30 left"},
+	} {
+		before, got := keys(t).screen(), keys(t).press(keyed).screen()
+		for _, words := range gone {
+			if !strings.Contains(before, words) || strings.Contains(got, words) {
+				t.Errorf("%s: %q is in\n%s", keyed, words, got)
+			}
+		}
+	}
+}

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/charmbracelet/bubbles/key"
+	tea "github.com/charmbracelet/bubbletea"
 
 	"example.org/headwatch/internal/journal"
 	"example.org/headwatch/internal/ui/draw"
@@ -121,6 +122,16 @@ func (m Model) ReadOnly(why error) Model {
 
 // Typing reports whether letters belong to what is being typed.
 func (m Model) Typing() bool { return m.typing || m.lineOpen }
+
+// Ends reports whether a sign completes the figure being typed, since it can't
+// belong to it.
+func (m Model) Ends(msg tea.KeyMsg) bool {
+	if !m.typing || m.lineOpen || msg.Paste || msg.Type != tea.KeyRunes {
+		return false
+	}
+	at := m.fields[m.focus]
+	return m.round.Places[at.Row].Fields[at.Col].Ends(m.cell().Text, string(msg.Runes))
+}
 
 // FootKeys returns the keys that matter now, in few words.
 func (m Model) FootKeys() []key.Binding {

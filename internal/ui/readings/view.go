@@ -175,10 +175,24 @@ func (m Model) rates() []string {
 		if n := len(is.Rate.Unread); n > 0 {
 			words += " but " + count(n, "pump")
 		}
+		rate := draw.Rate(&is.Rate, p.Units.Flow)
+		if m.faulty(i) {
+			rate = draw.Figure{Main: units.Absent}
+		}
 		out = append(out, p.Left("", nameWidth)+p.Dim.Render(p.Left(" "+words, round.MostFields*fieldWidth))+
-			m.flowCells("", draw.Rate(&is.Rate, p.Units.Flow), draw.Rate(&was.Rate, p.Units.Flow).Main))
+			m.flowCells("", rate, draw.Rate(&was.Rate, p.Units.Flow).Main))
 	}
 	return out
+}
+
+// faulty reports whether a pump of a parcel has a figure that is none.
+func (m Model) faulty(parcel int) bool {
+	for i, pl := range m.round.Places {
+		if pl.Kind == round.Pump && pl.Parcel == parcel && m.round.Faulty(i) {
+			return true
+		}
+	}
+	return false
 }
 
 // flowCells returns the columns right of the fields.
@@ -200,20 +214,26 @@ func (m Model) row(i int) string {
 	after := &m.round.After.Parcels[pl.Parcel]
 	switch pl.Kind {
 	case round.Pump:
-		return line + m.pumpFigures(&after.Pumps[pl.Index], &m.round.Before.Parcels[pl.Parcel].Pumps[pl.Index])
+		return line + m.pumpFigures(i, &after.Pumps[pl.Index], &m.round.Before.Parcels[pl.Parcel].Pumps[pl.Index])
 	case round.Manifold:
-		return line + "  " + m.manifoldFigures(&after.Manifolds[pl.Index])
+		return line + "  " + m.manifoldFigures(i, &after.Manifolds[pl.Index])
 	}
 	t := &after.Tanks[pl.Index]
+	if m.round.Faulty(i) {
+		return line + p.Right(units.Absent, tankWidth) + p.Right(units.Absent, tankWidth)
+	}
 	return line + p.Right(draw.Quantity(units.Volume, t.Gone, "m3", 10), tankWidth) + p.Right(draw.Quantity(units.Flow, t.Rate, p.Units.Flow, 10), tankWidth)
 }
 
-func (m Model) pumpFigures(is, was *watch.Pump) string {
+func (m Model) pumpFigures(i int, is, was *watch.Pump) string {
 	flow := func(pump *watch.Pump) draw.Figure {
 		if pump.Run != watch.Running {
 			return draw.Figure{Main: pump.Run.String()}
 		}
 		return draw.Flow(&pump.Estimate, m.Pen.Units.Flow)
+	}
+	if m.round.Faulty(i) {
+		return m.flowCells(units.Absent, draw.Figure{Main: units.Absent}, flow(was).Main)
 	}
 	head := units.Absent
 	if is.Run == watch.Running {
@@ -222,11 +242,11 @@ func (m Model) pumpFigures(is, was *watch.Pump) string {
 	return m.flowCells(head, flow(is), flow(was).Main)
 }
 
-func (m Model) manifoldFigures(f *watch.Manifold) string {
+func (m Model) manifoldFigures(i int, f *watch.Manifold) string {
 	in := func(v float64) string { return draw.Quantity(units.Pressure, v, f.Unit, 0.01) }
 	of := m.Pen.Text("of " + in(f.Limit) + " " + draw.Unit(f.Unit))
 	switch {
-	case !f.Pressure.Known():
+	case m.round.Faulty(i) || !f.Pressure.Known():
 		return of
 	case f.Margin < 0:
 		return of + ": " + m.Pen.Alarm.Render("OVER by "+in(-f.Margin))

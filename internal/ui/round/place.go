@@ -1,6 +1,7 @@
 package round
 
 import (
+	"slices"
 	"strings"
 
 	"example.org/headwatch/internal/journal"
@@ -121,6 +122,18 @@ func (f Field) complete(text string) string {
 		return text // not a figure: it stays as it is
 	}
 	return text + " " + f.Unit
+}
+
+// Ends reports whether a figure is complete as typed and what comes next can't
+// belong to its unit.
+func (f Field) Ends(text, next string) bool {
+	if _, err := units.ParseKeyed(f.Dimension, text, f.Unit); err != nil {
+		return false
+	}
+	if _, err := units.ParseKeyed(f.Dimension, text, ""); err == nil {
+		return true // it has its unit
+	}
+	return !slices.ContainsFunc(units.Units(f.Dimension), func(unit string) bool { return strings.HasPrefix(unit, next) })
 }
 
 // bare is the inverse of complete.

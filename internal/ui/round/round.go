@@ -139,6 +139,10 @@ func (r Round) checked(now time.Time) Round {
 // Fault returns why what is keyed at a position is no figure, empty when it is.
 func (r Round) Fault(p Position) string { return r.verdicts[p.Row].faults[p.Col] }
 
+// Faulty reports whether a figure keyed in row i is none: what After shows of it
+// then rests on the one before.
+func (r Round) Faulty(i int) bool { return r.verdicts[i].faults != [MostFields]string{} }
+
 // Doubts returns the doubts about a position.
 func (r Round) Doubts(p Position) []watch.Doubt {
 	var out []watch.Doubt

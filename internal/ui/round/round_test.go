@@ -68,6 +68,33 @@ func TestComplete(t *testing.T) {
 	}
 }
 
+func TestEnds(t *testing.T) {
+	for _, tt := range []struct {
+		d    units.Dimension
+		unit string
+		text string
+		next string
+		want bool
+	}{
+		{units.Pressure, "bar", "9.1", "L", true},
+		{units.Pressure, "bar", "9.1", "n", true},
+		{units.Pressure, "bar", "9.1", "p", false}, // psi
+		{units.Pressure, "bar", "9.1±0.2", "q", true},
+		{units.Pressure, "bar", "9.1+", "/", false}, // +/-
+		{units.Pressure, "bar", "-", "n", false},
+		{units.Pressure, "bar", "9.1 i", "n", false}, // inWG
+		{units.Speed, "rpm", "1300", "r", false},
+		{units.Speed, "rpm", "1300", "u", true},
+		{units.Length, "m", "10.02", "L", true},
+		{units.Length, "m", "33ft", "n", true},
+		{units.Length, "m", "13i", "n", false}, // in
+	} {
+		if got := (Field{"x", tt.d, tt.unit}).Ends(tt.text, tt.next); got != tt.want {
+			t.Errorf("%q, then %q: %v", tt.text, tt.next, got)
+		}
+	}
+}
+
 // A change leaves the round it was made from as it was.
 func TestChangesArePure(t *testing.T) {
 	r := newRound(t)
