@@ -80,13 +80,26 @@ func (m model) saidLines(width int) []string {
 	if n := m.readings.Keyed(); n != "" && (m.help || m.screen != readingsScreen) {
 		out = append(out, m.pen.Strong.Render(m.pen.Left(n+" keyed, not logged: r", width)))
 	}
+	out = append(out, m.warned(refusalWords(m.refusal), width)...)
+	if m.notKept != nil && !m.notLogged { // which says it too
+		out = append(out, m.warned(reason(m.notKept)+": what is keyed is not kept over a restart", width)...)
+	}
 	for _, words := range m.troubles {
-		out = append(out, m.pen.Warning.Render(m.pen.Left(words, width)))
+		out = append(out, m.warned(words, width)...)
 	}
 	if m.greeting {
 		for _, words := range append([]string{adviceShort}, m.notes...) {
 			out = append(out, m.pen.Wrap(words, width)...)
 		}
+	}
+	return out
+}
+
+// warned returns words as a warning, in as many lines as they need.
+func (m model) warned(words string, width int) []string {
+	var out []string
+	for _, line := range m.pen.Wrap(words, width) {
+		out = append(out, m.pen.Warning.Render(m.pen.Left(line, width)))
 	}
 	return out
 }
@@ -163,6 +176,9 @@ func (m model) strip(width int) string {
 
 func (m model) quiet() string {
 	if m.picture.LastRead.IsZero() {
+		if m.refusal != nil {
+			return "no readings yet"
+		}
 		return "no readings yet: r keys the first round"
 	}
 	words := "nothing over a limit at the readings of " + m.pen.Clock(m.picture.LastRead)

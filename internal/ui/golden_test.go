@@ -75,6 +75,8 @@ func TestGoldens(t *testing.T) {
 		{"readings-logged", 80, 24, mono, nil, press("F2 1310 Enter L"), "logged 15:19, entry 6|15:17    6  COP 1  1310 rpm"},
 		{"readings-line", 80, 24, mono, nil, press("F2 /"), "/ ▏|2 1300 .6 9.1"},
 		{"readings-readonly", 80, 24, mono, []setting{readOnly}, press("F2"), "READ-ONLY, following the log: another running instance"},
+		{"now-broken", 80, 24, mono, []setting{brokenLog}, press("F1"), "line 214"},
+		{"readings-broken", 80, 24, mono, []setting{brokenLog}, press("F2"), "line 214"},
 		{"help", 80, 24, mono, nil, press("?"), "advises only; it controls nothing|more below|Esc close help"},
 		{"small", 20, 5, mono, nil, func(*bench) {}, "window too small"},
 		{"none", 0, 0, mono, nil, func(b *bench) { b.m.width, b.m.height = 0, 0 }, ""},

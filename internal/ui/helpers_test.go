@@ -2,6 +2,7 @@ package ui
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -129,6 +130,11 @@ func benchWith(t testing.TB, dir string, p palette.Palette, settings ...setting)
 
 // readOnly is a log that another instance writes.
 func readOnly(_ *Options, l *fakeLog) { l.refusal = journal.ErrInUse }
+
+// brokenLog is a log that was altered.
+func brokenLog(_ *Options, l *fakeLog) {
+	l.refusal = &journal.BrokenError{Line: 214, Err: errors.New("sum does not match")}
+}
 
 // training is the log of a drill.
 func training(o *Options, _ *fakeLog) {

@@ -48,6 +48,7 @@ type model struct {
 	troubles  []string // entries that could not be used, and what else went wrong with the log
 	refusal   error    // why nothing can be logged; nil usually
 	notLogged bool     // the last round could not be logged
+	notKept   error    // why what is keyed would not outlive the program
 	following bool     // another's log is being read right now
 
 	now      now.Model
@@ -81,7 +82,9 @@ func newModel(o Options, p palette.Palette) model {
 		state: o.State, refusal: o.Log.Writable(),
 		now: now.New(),
 	}
-	m.readings = readings.New(m.pen, o.State, o.By, at).WithLogged(o.Recent).ReadOnly(m.refusal)
+	m.notes = append(m.notes, tornNote(o.Recent)...)
+	m.readings = readings.New(m.pen, o.State, o.By, at).WithLogged(o.Recent)
+	m = m.refused(m.refusal)
 	if m.refusal == nil { // the round kept in the folder is another's else
 		m.keep.dir = o.Folder
 		m = m.restore(o.Recent, at)
@@ -131,9 +134,7 @@ func (m model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	case followedMsg:
 		return m.followed(msg), nil
 	case keptMsg:
-		if msg.err != nil {
-			m = m.trouble("figures keyed are not kept over a restart: " + msg.err.Error())
-		}
+		m.notKept = msg.err
 	}
 	return m, nil
 }
@@ -164,7 +165,8 @@ func (m model) write(drafts []journal.Draft) tea.Cmd {
 
 func (m model) logged(msg loggedMsg) (model, tea.Cmd) {
 	if m.notLogged = msg.err != nil; m.notLogged {
-		m.readings = m.readings.NotLogged(msg.err)
+		m = m.refused(m.log.Writable())
+		m.readings = m.readings.NotLogged(notLoggedWords(msg.err, m.notKept == nil))
 		return m, nil
 	}
 	m.readings = m.readings.Logged(msg.entries, m.clock())
@@ -187,10 +189,18 @@ func (m model) follow(also tea.Cmd) (model, tea.Cmd) {
 
 func (m model) followed(msg followedMsg) model {
 	m.following = false
+	m = m.refused(m.log.Writable())
 	if msg.err != nil {
-		m = m.trouble("the log can't be followed: " + msg.err.Error())
+		m = m.trouble(followWords(msg.err))
 	}
 	return m.fold(msg.entries)
+}
+
+// refused takes why nothing can be logged, which may have changed.
+func (m model) refused(why error) model {
+	m.refusal = why
+	m.readings, m.now.ReadOnly = m.readings.ReadOnly(why), why != nil
+	return m
 }
 
 // fold takes entries into the state.

@@ -2,10 +2,12 @@ package ui
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -106,7 +108,19 @@ func TestLoggedRoundDoesNotComeBack(t *testing.T) {
 func TestFolderThatKeepsNothing(t *testing.T) {
 	b := newBench(t).size(80, 24)
 	b.m.keep.dir = filepath.Join(b.dir, "gone")
-	b.press("r 1310 Enter").shows("figures keyed are not kept over a restart", "1310")
+	b.press("r 1310 Enter").shows("no such file or directory: what is keyed is not kept over a restart", "1310")
+	if strings.Contains(b.m.View(), journal.UnloggedName) {
+		t.Errorf("it names a temporary file:\n%s", b.m.View())
+	}
+	b.log.fault = &os.PathError{Op: "write", Path: "a/very/long/name", Err: syscall.ENOSPC}
+	b.press("L").shows("NOT LOGGED: no space left on device. It is not kept over a restart either")
+	if n := strings.Count(b.m.View(), "over a restart"); n != 1 {
+		t.Errorf("said %d times:\n%s", n, b.m.View())
+	}
+	b.log.fault, b.m.keep.dir = nil, b.dir
+	if b.send(tickMsg{}).press("L"); strings.Contains(b.m.View(), "over a restart") {
+		t.Errorf("still said after it works again:\n%s", b.m.View())
+	}
 	if err := os.WriteFile(filepath.Join(b.dir, journal.UnloggedName), []byte("garbage"), 0o644); err != nil {
 		t.Fatal(err)
 	}
@@ -125,6 +139,44 @@ func TestReadOnlyFollows(t *testing.T) {
 	b.log.foreign = b.log.compose([]journal.Draft{{At: begun, By: "2/O", Body: journal.Reading{Manifold: "M2", Pressure: "7.4 bar"}}})
 	b.send(tickMsg{}).shows("‹7.4›", "6  M2  7.4 bar")
 	b.press("n").shows("of 8.50: 1.10 left")
+}
+
+// A log that is broken says so in full on both screens, and what to do; it never
+// advises to key.
+func TestBrokenLogIsSaid(t *testing.T) {
+	b := newBench(t, brokenLog).size(80, 24)
+	b.now = begun.Add(time.Hour)
+	b.send(tickMsg{})
+	for _, screen := range []string{"F1", "F2"} {
+		words := strings.Join(strings.Fields(b.press(screen).m.View()), " ")
+		for _, want := range []string{"READ-ONLY", "altered or damaged at line 214: entries after it are not shown, and nothing can be logged here.",
+			"Leave this folder as it is, tell the chief officer, and go on in a new folder (headwatch new)."} {
+			if !strings.Contains(words, want) {
+				t.Errorf("%s: %q is not in\n%s", screen, want, b.m.View())
+			}
+		}
+		if strings.Contains(words, "key them") || strings.Contains(words, "keys it") {
+			t.Errorf("%s: advises to key:\n%s", screen, b.m.View())
+		}
+	}
+}
+
+// Another program wrote into the log while this one watched it.
+func TestForeignWriterIsSaid(t *testing.T) {
+	b := newBench(t).size(80, 24)
+	b.log.fault = fmt.Errorf("%w: it has 9 bytes, not 8", journal.ErrForeign)
+	b.press("r 1310 Enter L").shows("NOT LOGGED: another program changed the log. Copy your figures down, open the", "folder again.")
+	b = newBench(t, readOnly).size(80, 24)
+	b.send(followedMsg{err: journal.ErrForeign}).shows("another program changed the log: what is shown may be old; open the folder", "again")
+}
+
+// A torn end that was set aside at the start is said.
+func TestTornEndIsSaid(t *testing.T) {
+	b := newBench(t, func(o *Options, l *fakeLog) {
+		o.Recent = append(o.Recent, l.compose([]journal.Draft{{At: begun, By: "headwatch", Body: journal.Recovered{Torn: "pumping-log.jsonl.torn", Bytes: 57}}})...)
+	}).size(80, 24)
+	b.shows("The log ended in part of a line", "its 57 bytes are set")
+	b.press("r").shows("torn end of 57 bytes set aside")
 }
 
 // An entry that can't be used is said, and the others count.

@@ -31,9 +31,11 @@ func Keys() KeyMap {
 	}
 }
 
-// Model is the screen. It keeps only how far it is scrolled.
+// Model is the screen. Of its own it keeps only how far it is scrolled.
 type Model struct {
-	Keys  KeyMap
+	Keys     KeyMap
+	ReadOnly bool // nothing can be keyed here
+
 	first int // pump shown at the left
 	top   int // line shown at the top
 }
@@ -75,7 +77,7 @@ func (m Model) lines(p draw.Pen, pic *watch.Picture, width, height int) []string
 	if beside {
 		out = draw.Beside(out, tanks(p, pic), room+2)
 	}
-	out = append(append(out, ""), todo(p, pic, width)...)
+	out = append(append(out, ""), m.todo(p, pic, width)...)
 	if list := tanks(p, pic); !beside && hasTanks(pic) && len(out)+1+len(list) <= height {
 		out = append(append(out, ""), list...)
 	}

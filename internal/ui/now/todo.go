@@ -14,15 +14,18 @@ import (
 const lead = 9
 
 // todo returns what to do, what is due and what is switched off.
-func todo(p draw.Pen, pic *watch.Picture, width int) []string {
+func (m Model) todo(p draw.Pen, pic *watch.Picture, width int) []string {
 	var out []string
 	for i, n := range pic.Notices {
 		if i > 0 { // the strip above has the first
 			out = append(out, led(p, n.Priority.String(), Style(p, n.Priority), n.Name+": "+n.Text, width)...)
 		}
+		if m.ReadOnly && n.Name == overdue {
+			n.Action = "Read the gauges; they can't be keyed here."
+		}
 		out = append(out, led(p, "Act", p.Accent, n.Action, width)...)
 	}
-	out = append(out, next(p, pic, width)...)
+	out = append(out, m.next(p, pic, width)...)
 	for _, words := range pic.Missing {
 		out = append(out, led(p, "off", p.Dim, words, width)...)
 	}
@@ -53,12 +56,19 @@ func led(p draw.Pen, word string, style lipgloss.Style, text string, width int) 
 	return out
 }
 
-func next(p draw.Pen, pic *watch.Picture, width int) []string {
+// overdue is how package watch calls the notice that advises to key.
+const overdue = "readings overdue"
+
+func (m Model) next(p draw.Pen, pic *watch.Picture, width int) []string {
+	first, keys := ": r", ": r keys it"
+	if m.ReadOnly {
+		first, keys = "", ""
+	}
 	switch {
 	case pic.NextRound.IsZero():
-		return led(p, "Next", p.Accent, "the first round of readings: r", width)
+		return led(p, "Next", p.Accent, "the first round of readings"+first, width)
 	case pic.At.After(pic.NextRound):
-		return led(p, "Next", p.Accent, "round of "+p.Clock(pic.NextRound)+" OVERDUE by "+draw.Span(pic.At.Sub(pic.NextRound))+": r keys it", width)
+		return led(p, "Next", p.Accent, "round of "+p.Clock(pic.NextRound)+" OVERDUE by "+draw.Span(pic.At.Sub(pic.NextRound))+keys, width)
 	}
 	return led(p, "Next", p.Accent, "round of readings "+p.Clock(pic.NextRound)+", in "+draw.Span(pic.NextRound.Sub(pic.At)), width)
 }

@@ -1,7 +1,6 @@
 package readings
 
 import (
-	"errors"
 	"fmt"
 	"reflect"
 	"slices"
@@ -194,8 +193,8 @@ func TestLogged(t *testing.T) {
 func TestNotLogged(t *testing.T) {
 	k := keys(t).press("= .6 Enter 9.1 Enter L")
 	want := k.Drafts(k.now)
-	k.Model = k.Model.NotLogged(fmt.Errorf("%w: no space left on device", journal.ErrNotLogged))
-	if got := k.screen(); !strings.Contains(got, "NOT LOGGED: no space left on device. Nothing typed is lost; L tries again.") {
+	k.Model = k.Model.NotLogged("no space left on device. L tries again.")
+	if got := k.screen(); !strings.Contains(got, "NOT LOGGED: no space left on device. L tries again.") {
 		t.Fatalf("why is not said:\n%s", got)
 	}
 	k.out = nil
@@ -286,7 +285,7 @@ func TestAnyKeys(t *testing.T) {
 				t.Fatalf("logged %v, keyed %v", k.out, before)
 			}
 			if rapid.Bool().Draw(t, "disk full") {
-				k.Model = k.NotLogged(errors.New("disk full"))
+				k.Model = k.NotLogged("disk full")
 			} else {
 				k.Model = k.Logged([]journal.Entry{{Seq: 1}}, k.now)
 			}

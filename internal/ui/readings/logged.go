@@ -47,6 +47,8 @@ func what(e journal.Entry) string {
 		return "note: " + b.Text
 	case journal.Opened:
 		return "log opened"
+	case journal.Recovered:
+		return fmt.Sprintf("torn end of %d bytes set aside", b.Bytes)
 	case journal.Closed:
 		return "discharge closed"
 	}

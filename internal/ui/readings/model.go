@@ -193,11 +193,10 @@ func (m Model) Logged(entries []journal.Entry, now time.Time) Model {
 	return m
 }
 
-// NotLogged returns the screen after its drafts could not be logged.
-func (m Model) NotLogged(err error) Model {
+// NotLogged returns the screen after its drafts could not be logged, and why.
+func (m Model) NotLogged(why string) Model {
 	m.logging, m.confirming = false, false
-	words := strings.TrimPrefix(err.Error(), journal.ErrNotLogged.Error()+": ")
-	m.said = said{"NOT LOGGED: " + words + ". Nothing typed is lost; L tries again.", urgent}
+	m.said = said{"NOT LOGGED: " + why, urgent}
 	return m
 }
 

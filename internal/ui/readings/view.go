@@ -84,7 +84,7 @@ func readOnlyWords(refusal error) string {
 	case errors.Is(refusal, journal.ErrInUse):
 		return "READ-ONLY, following the log: another running instance writes it"
 	case errors.As(refusal, &broken):
-		return "READ-ONLY: the log is broken"
+		return "READ-ONLY: the log was altered or damaged"
 	}
 	return "READ-ONLY: " + refusal.Error()
 }
@@ -345,18 +345,24 @@ func (m Model) remarks(i int) []string {
 // foot is what the screen says and the line that is being typed.
 func (m Model) foot(width int) []string {
 	p := m.Pen
-	words := p.Left(m.said.words, width)
-	switch m.said.level {
-	case look:
-		words = p.Warning.Render(words)
-	case urgent:
-		words = p.Alarm.Render(words)
+	out := p.Wrap(m.said.words, width)
+	for i, line := range out {
+		out[i] = p.Left(line, width)
+		switch m.said.level {
+		case look:
+			out[i] = p.Warning.Render(out[i])
+		case urgent:
+			out[i] = p.Alarm.Render(out[i])
+		}
+	}
+	if len(out) == 0 {
+		out = []string{""}
 	}
 	switch {
 	case !m.lineOpen:
-		return []string{words}
+		return out
 	case m.line == "":
-		return []string{words, p.Accent.Render(p.Left("/ "+palette.Cursor, 4)) + p.Dim.Render(p.Left("2 1300 .6 9.1    m 7.2    4C 11.34", width-4))}
+		return append(out, p.Accent.Render(p.Left("/ "+palette.Cursor, 4))+p.Dim.Render(p.Left("2 1300 .6 9.1    m 7.2    4C 11.34", width-4)))
 	}
-	return []string{words, p.Left("/ "+m.line+palette.Cursor, width)}
+	return append(out, p.Left("/ "+m.line+palette.Cursor, width))
 }
