@@ -277,7 +277,8 @@ func (m Model) takeLine(now time.Time) Model {
 		m.lineOpen = false
 		return m
 	}
-	filled, row, err := m.round.Line(m.line, now)
+	line := m.line
+	filled, row, err := m.round.Line(line, now)
 	if err != nil {
 		m.said = said{err.Error(), look}
 		return m
@@ -285,6 +286,9 @@ func (m Model) takeLine(now time.Time) Model {
 	m = m.remember()
 	m.round, m.focus = filled, slices.Index(m.fields, round.Position{Row: row})
 	m.line, m.said, m.confirming = "", said{}, false
+	if strings.Contains(line, "@") {
+		m.said.words = m.round.Places[row].Name + " as of " + m.Pen.Clock(m.round.At(row, now))
+	}
 	m.changes++
 	return m
 }

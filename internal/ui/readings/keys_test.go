@@ -68,6 +68,7 @@ func TestLine(t *testing.T) {
 		{"manifold by name", "/ M2 Space 7.2 Enter", []journal.Body{journal.Reading{Manifold: "M2", Pressure: "7.2 bar"}}, ""},
 		{"tank", "/ 4c Space 11.34 Enter", []journal.Body{journal.Ullage{Tank: "4C", Ullage: "11.34 m"}}, ""},
 		{"a unit apart, one not read, one unchanged", "/ 1 Space - Space 8 Space psi Space = Enter", []journal.Body{journal.Reading{Pump: "COP 1", Suction: "8 psi", Discharge: "9.04 bar", Unchanged: []string{"discharge"}}}, "not read"},
+		{"of an earlier time", "/ 4C Space 10.2@15:10 Enter", []journal.Body{journal.Ullage{Tank: "4C", Ullage: "10.2 m"}}, "4C as of 15:10"},
 		{"two lines", "/ m Space 7.2 Enter 4C Space 11.3 Enter Esc", []journal.Body{journal.Reading{Manifold: "M2", Pressure: "7.2 bar"}, journal.Ullage{Tank: "4C", Ullage: "11.3 m"}}, ""},
 		{"undone", "/ 2 Space 1300 Space .6 Enter Esc u", nil, "undone"},
 		{"no such pump", "/ 7 Space 1300 Enter", nil, `"7" is no pump by number or name`},

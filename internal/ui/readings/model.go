@@ -36,7 +36,7 @@ func Keys() KeyMap {
 		Leave: bind("esc", "Esc", "leave the field, then the screen; nothing is lost"),
 		Undo:  bind("u", "u", "undo the last figure keyed"),
 		Log:   bind("L", "L", "log the round"),
-		Line:  bind("/", "/", "key a line in any order: 2 1300 .6 9.1   m 7.2   4C 11.34"),
+		Line:  bind("/", "/", "key a line in any order: 2 1300 .6 9.1   m 7.2   4C 11.34@15:10"),
 	}
 }
 

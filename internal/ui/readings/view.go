@@ -362,7 +362,7 @@ func (m Model) foot(width int) []string {
 	case !m.lineOpen:
 		return out
 	case m.line == "":
-		return append(out, p.Accent.Render(p.Left("/ "+palette.Cursor, 4))+p.Dim.Render(p.Left("2 1300 .6 9.1    m 7.2    4C 11.34", width-4)))
+		return append(out, p.Accent.Render(p.Left("/ "+palette.Cursor, 4))+p.Dim.Render(p.Left("2 1300 .6 9.1    m 7.2    4C 11.34    4C 11.34@15:10", width-4)))
 	}
 	return append(out, p.Left("/ "+m.line+palette.Cursor, width))
 }

@@ -29,13 +29,35 @@ func BeginsFigure(typed string) bool {
 
 // Line returns the round with a line in it: a place by its name, a pump by its
 // number too, the only manifold as "m"; then its figures in their order, "=" for
-// read and unchanged, "-" for not read. row is where it went.
+// read and unchanged, "-" for not read; after "@" the time of today they were read,
+// if it is not now. row is where it went.
 func (r Round) Line(line string, now time.Time) (filled Round, row int, err error) {
+	at := now
+	if cut := strings.LastIndex(line, "@"); cut >= 0 {
+		if at, err = r.today(line[cut+1:], now); err != nil {
+			return r, 0, err
+		}
+		line = line[:cut]
+	}
 	row, figures, err := r.find(strings.Fields(line))
 	if err == nil {
-		filled, err = r.fill(row, figures, now)
+		filled, err = r.fill(row, figures, at, now)
 	}
 	return filled, row, err
+}
+
+// today returns a time of today in the zone of the discharge, such as "16:14".
+func (r Round) today(text string, now time.Time) (time.Time, error) {
+	clock, err := time.Parse("15:04", strings.TrimSpace(text))
+	now = now.In(r.zone)
+	at := time.Date(now.Year(), now.Month(), now.Day(), clock.Hour(), clock.Minute(), 0, 0, r.zone)
+	switch {
+	case err != nil:
+		return at, fmt.Errorf("time %.20q: want hour and minute of today, such as %s", text, now.Format("15:04"))
+	case at.After(now):
+		return at, fmt.Errorf("time %.20q is after now, %s: want one of today that has been", text, now.Format("15:04"))
+	}
+	return at, nil
 }
 
 // find returns the row that a line begins with and the figures that follow. The
@@ -102,7 +124,7 @@ func joined(words []string) []string {
 	return out
 }
 
-func (r Round) fill(i int, figures []string, now time.Time) (Round, error) {
+func (r Round) fill(i int, figures []string, at, now time.Time) (Round, error) {
 	pl := r.Places[i]
 	switch {
 	case len(figures) == 0:
@@ -126,5 +148,5 @@ func (r Round) fill(i int, figures []string, now time.Time) (Round, error) {
 	}
 	r.rows = slices.Clone(r.rows)
 	r.rows[i].cells = cells
-	return r.Timed(i, now), nil
+	return r.Timed(i, at).checked(now), nil
 }

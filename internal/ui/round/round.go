@@ -96,8 +96,8 @@ func (r Round) Timed(i int, now time.Time) Round {
 	return r.checked(now)
 }
 
-// at returns the time a row is of.
-func (r Round) at(i int, now time.Time) time.Time {
+// At returns the time a row is of.
+func (r Round) At(i int, now time.Time) time.Time {
 	if r.rows[i].at.IsZero() {
 		return r.stamp(now)
 	}
@@ -113,7 +113,7 @@ func (r Round) checked(now time.Time) Round {
 	r.verdicts = make([]verdict, len(r.Places))
 	for i, pl := range r.Places {
 		v := &r.verdicts[i]
-		at, good := r.at(i, now), r.rows[i].cells
+		at, good := r.At(i, now), r.rows[i].cells
 		for k := range pl.Fields {
 			var single [MostFields]Cell
 			if single[k] = good[k]; single[k].Text == "" {
@@ -174,7 +174,7 @@ func (r Round) Drafts(by string, now time.Time) []journal.Draft {
 	var out []journal.Draft
 	for i, pl := range r.Places {
 		if body := pl.body(r.rows[i].cells); body != nil {
-			out = append(out, journal.Draft{At: r.at(i, now), By: by, Body: body})
+			out = append(out, journal.Draft{At: r.At(i, now), By: by, Body: body})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b journal.Draft) int { return a.At.Compare(b.At) })

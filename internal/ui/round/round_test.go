@@ -154,8 +154,33 @@ func TestRestoreIsTheInverseOfDrafts(t *testing.T) {
 	})
 }
 
+// A figure of a line may be of an earlier time of today, in the zone of the
+// discharge, and never of one to come.
+func TestLineOfAnEarlierTime(t *testing.T) {
+	r := newRound(t)
+	for _, tt := range []struct{ line, want string }{
+		{"4C 10.2@15:14", "2026-03-01T15:14:00+01:00"},
+		{"4C 10.2 @ 0:05", "2026-03-01T00:05:00+01:00"},
+		{"m 7.2@15:17", "2026-03-01T15:17:00+01:00"},
+		{"4C 10.2", "2026-03-01T15:17:00+01:00"},
+		{"4C 10.2@15:18", "after now"},
+		{"4C 10.2@24:00", "want hour and minute"},
+		{"4C 10.2@", "want hour and minute"},
+		{"4C@15:10", "4C: want ullage"},
+	} {
+		filled, _, err := r.Line(tt.line, now.UTC())
+		got := fmt.Sprint(err)
+		if err == nil {
+			got = filled.Drafts("x", now)[0].At.Format(time.RFC3339)
+		}
+		if !strings.Contains(got, tt.want) {
+			t.Errorf("%s: %s, want %s", tt.line, got, tt.want)
+		}
+	}
+}
+
 func FuzzLine(f *testing.F) {
-	for _, line := range []string{"2 1300 .6 9.1", "m 7.2", "4C 11.34", "cop 1 = - 8 psi", "", "=", "\x00 ± 1"} {
+	for _, line := range []string{"2 1300 .6 9.1", "m 7.2", "4C 11.34", "cop 1 = - 8 psi", "", "=", "\x00 ± 1", "4C 10.2@15:14", "m @"} {
 		f.Add(line)
 	}
 	r := newRound(f)
