@@ -44,7 +44,7 @@ func (m model) helpLines(width int) []string {
 var signs = [...][2]string{
 	{"2,280 ±320", "the figure and its uncertainty: true within it 95 times of 100"},
 	{"1,100 (600–1,500)", "the figure is poor: only the two ends are worth something"},
-	{"≥ 2,630", "beyond the end of the pump's curve: at least this"},
+	{"≥2,630", "beyond the end of the pump's curve: at least this"},
 	{"– (0–900)", "the head is above the curve: no flow can be read, at most this"},
 	{"2,240 or 310", "one head, two flows: the curve droops"},
 	{"–", "not known"},

@@ -254,6 +254,7 @@ func overLimit() watch.Picture {
 	e.State, e.Flow, e.FlowHigh, e.FlowU95, e.Flags = curves.BeyondEnd, 2630/hour, nan, nan, hydraulics.NearCurveEnd|hydraulics.AboveNominal
 	parcel.Pumps[2].ToNominal = -130 / hour
 	parcel.Pumps[2].Suction.At = parcel.Pumps[2].Suction.At.Add(-65 * time.Minute)
+	parcel.Pumps[2].Oldest = parcel.Pumps[2].Suction.At
 	pic.Notices = []watch.Notice{
 		{Priority: watch.Alarm, Name: "over agreed manifold pressure", Text: "M2: 8.62 of 8.50 bar", Action: "Slow all pumps at once; still rising: trip them; call the shore."},
 		{Priority: watch.Warning, Name: "head above its curve", Text: "COP 2: 120 m: no flow can be read, at most 870 m3/h", Action: "Read the gauges again; shut valve, pushed off the line or wrong density?"},
@@ -273,6 +274,15 @@ func aged() watch.Picture {
 	parcel.Pumps[1].Speed.At, parcel.Pumps[1].Oldest = old, old
 	pic.NextRound = old.Add(time.Hour)
 	return pic
+}
+
+// fresh is a log without a reading.
+func fresh(o *Options, l *fakeLog) {
+	d, err := ship.Load(demo.Files())
+	if err != nil {
+		panic(err)
+	}
+	o.State, o.Recent, l.seq = watch.New(d), nil, 0
 }
 
 // secondRound is a log in which only COP 1 was read again, 10 minutes ago.

@@ -22,7 +22,7 @@ const (
 // Figure is a printed figure in two parts, so that columns can be aligned on
 // the decimal point of the first.
 type Figure struct {
-	Main string // the value: "2,280", "≥ 2,630", "–"
+	Main string // the value: "2,280", "≥2,630", "–"
 	Tail string // what it is worth: " ±320", " (600–1,500)"
 }
 
@@ -129,9 +129,9 @@ func Flow(e *hydraulics.Estimate, unit string) Figure {
 	to := step((high-low)/2, coarsened, flowStep)
 	switch {
 	case e.State == curves.AboveCurve && !(high > 0):
-		return Figure{units.Absent, " above curve"}
+		return Figure{units.Absent, " above"}
 	case e.State == curves.BeyondEnd:
-		return Figure{Main: "≥ " + rounded(flow, flowStep)}
+		return Figure{Main: "≥" + rounded(flow, flowStep)}
 	case e.State == curves.TwoFlows:
 		return Figure{rounded(flow, flowStep), " or " + rounded(in(e.FlowOther), flowStep)}
 	case !math.IsNaN(e.FlowU95):
@@ -139,7 +139,7 @@ func Flow(e *hydraulics.Estimate, unit string) Figure {
 	case math.IsNaN(low):
 		return Figure{Main: rounded(flow, flowStep)}
 	case math.IsNaN(high):
-		return Figure{rounded(flow, flowStep), " (≥ " + rounded(down(low, flowStep), flowStep) + ")"}
+		return Figure{rounded(flow, flowStep), " (≥" + rounded(down(low, flowStep), flowStep) + ")"}
 	}
 	return Figure{rounded(flow, to), " (" + rounded(down(low, to), to) + "–" + rounded(up(high, to), to) + ")"}
 }
@@ -147,7 +147,7 @@ func Flow(e *hydraulics.Estimate, unit string) Figure {
 // Rate prints the rate of a parcel.
 func Rate(r *watch.Rate, unit string) Figure {
 	if r.LowerBound {
-		return Figure{Main: "≥ " + Quantity(units.Flow, r.Flow, unit, flowStep)}
+		return Figure{Main: "≥" + Quantity(units.Flow, r.Flow, unit, flowStep)}
 	}
 	return PlusMinus(units.Flow, r.Flow, r.U95, unit, flowStep)
 }
@@ -155,6 +155,15 @@ func Rate(r *watch.Rate, unit string) Figure {
 // Head prints a pump's head in metres.
 func Head(e *hydraulics.Estimate) Figure {
 	return PlusMinus(units.Length, e.Head, e.HeadU95, "m", headStep)
+}
+
+// ShortHead is the head without its uncertainty, in width cells if whole metres
+// do.
+func ShortHead(e *hydraulics.Estimate, width int) string {
+	if s := Head(e).Main; len(s) <= width {
+		return s
+	}
+	return Quantity(units.Length, e.Head, "m", 1)
 }
 
 // Unit returns a unit as it is printed on paper: "m³/h".

@@ -25,10 +25,9 @@ type against struct {
 	print        func(v float64) string
 }
 
-// agreed returns the manifolds and the rate of each parcel against their limits
-// and what is left in the tanks.
-func agreed(p draw.Pen, pic *watch.Picture, width int) []string {
-	var out []string
+// agreed returns the manifolds and the rate of each parcel against their limits,
+// what is left in the tanks, and what of it is below the fold.
+func agreed(p draw.Pen, pic *watch.Picture, l layout, width int) (first, rest []string) {
 	for i := range pic.Parcels {
 		parcel := &pic.Parcels[i]
 		prefix := ""
@@ -36,12 +35,17 @@ func agreed(p draw.Pen, pic *watch.Picture, width int) []string {
 			prefix = parcel.Name + " "
 		}
 		for k := range parcel.Manifolds {
-			out = append(out, manifold(p, pic, &parcel.Manifolds[k], prefix, width))
+			first = append(first, manifold(p, pic, &parcel.Manifolds[k], prefix, width))
 		}
-		out = append(out, rate(p, pic, parcel, prefix, width)...)
-		out = append(out, remaining(p, pic, parcel, prefix, width))
+		first = append(first, rate(p, pic, parcel, prefix, width)...)
+		if line := byUllage(p, pic, parcel, prefix, width); l == least {
+			rest = append(rest, line...)
+		} else {
+			first = append(first, line...)
+		}
+		first = append(first, remaining(p, pic, parcel, prefix, width))
 	}
-	return out
+	return first, rest
 }
 
 func manifold(p draw.Pen, pic *watch.Picture, m *watch.Manifold, prefix string, width int) string {
@@ -50,7 +54,11 @@ func manifold(p draw.Pen, pic *watch.Picture, m *watch.Manifold, prefix string, 
 	if u := draw.PlusMinus(units.Pressure, m.Pressure.Value, m.U95, m.Unit, 0.01); m.Pressure.Known() {
 		figure.Tail = u.Tail + figure.Tail
 	}
-	return against{prefix + "manifold " + m.Name, m.Unit, figure, m.Pressure.Value, m.Limit, false, draw.Age(pic, m.Pressure.At), print}.line(p, width, p.Alarm.Render)
+	name := prefix + "manifold " + m.Name
+	if len([]rune(name+draw.Unit(m.Unit))) > labelWidth-2 {
+		name = prefix + "manif. " + m.Name
+	}
+	return against{name, m.Unit, figure, m.Pressure.Value, m.Limit, false, draw.Age(pic, m.Pressure.At), print}.line(p, width, p.Alarm.Render)
 }
 
 func rate(p draw.Pen, pic *watch.Picture, parcel *watch.Parcel, prefix string, width int) []string {
@@ -60,15 +68,21 @@ func rate(p draw.Pen, pic *watch.Picture, parcel *watch.Parcel, prefix string, w
 	if len(r.Unread) > 0 {
 		out = append(out, p.Left("", labelWidth)+p.Strong.Render(p.Left("not in it: "+strings.Join(r.Unread, ", ")+", flow not known", width-labelWidth)))
 	}
-	if by := &parcel.ByUllage; !math.IsNaN(by.Flow) && !by.To.IsZero() {
-		words := p.Clock(by.From) + "–" + p.Clock(by.To)
-		if age := draw.Age(pic, by.To); age != "" {
-			words += ", " + age
-		}
-		out = append(out, label(p, prefix+"by ullage", unit)+aligned(p, draw.PlusMinus(units.Flow, by.Flow, by.U95, unit, 10), figureWidth)+
-			p.Dim.Render(p.Left("from the tanks, "+words, width-labelWidth-figureWidth)))
-	}
 	return out
+}
+
+// byUllage returns the rate by the tanks, where it is known.
+func byUllage(p draw.Pen, pic *watch.Picture, parcel *watch.Parcel, prefix string, width int) []string {
+	by, unit := &parcel.ByUllage, p.Units.Flow
+	if math.IsNaN(by.Flow) || by.To.IsZero() {
+		return nil
+	}
+	words := "from the tanks, " + p.Clock(by.From) + "–" + p.Clock(by.To)
+	if age := draw.Age(pic, by.To); age != "" {
+		words += ", " + age
+	}
+	return []string{label(p, prefix+"by ullage", unit) + aligned(p, draw.PlusMinus(units.Flow, by.Flow, by.U95, unit, 10), figureWidth) +
+		p.Dim.Render(p.Left(words, width-labelWidth-figureWidth))}
 }
 
 func remaining(p draw.Pen, pic *watch.Picture, parcel *watch.Parcel, prefix string, width int) string {
@@ -98,13 +112,13 @@ func (a against) line(p draw.Pen, width int, over func(...string) string) string
 		words += "not known"
 	case a.value > a.limit:
 		if a.atLeast {
-			bound = "≥ "
+			bound = "≥"
 		}
 		words += "OVER by " + bound + a.print(a.value-a.limit)
 		style = func(s ...any) string { return over(fmt.Sprint(s...)) }
 	default:
 		if a.atLeast {
-			bound = "≤ "
+			bound = "≤"
 		}
 		words += bound + a.print(a.limit-a.value) + " left"
 	}

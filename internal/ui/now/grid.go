@@ -13,16 +13,18 @@ import (
 // row is one row of the grid.
 type row struct {
 	label, unit string
-	optional    bool // left out when no pump has the figure
+	optional    bool   // left out when no pump has the figure
+	from        layout // not there before this layout
+	fold        layout // below the fold from this layout on
 	figure      func(*watch.Pump) draw.Figure
 }
 
-// grid returns the pumps, a column each.
-func (m Model) grid(p draw.Pen, pic *watch.Picture, width int) []string {
+// grid returns the pumps, a column each, and the rows that are below the fold.
+func (m Model) grid(p draw.Pen, pic *watch.Picture, l layout, width int) (out, rest []string) {
 	all := pumps(pic)
 	first, n := m.firstShown(len(all), width), shown(len(all), width)
 	if n == 0 {
-		return []string{"no pump in the plan"}
+		return []string{"no pump in the plan"}, nil
 	}
 	column := min((width-labelWidth)/n, columnMost)
 	seen := all[first : first+n]
@@ -33,20 +35,25 @@ func (m Model) grid(p draw.Pen, pic *watch.Picture, width int) []string {
 	for _, pump := range seen {
 		head += p.Accent.Render(word(p, pump.Name, column))
 	}
-	out := []string{head}
+	out = []string{head}
 	for _, r := range rows(p, pic, seen) {
-		if line, any := r.line(p, seen, column); any || !r.optional {
+		line, any := r.line(p, seen, column)
+		switch {
+		case r.optional && !any, l < r.from:
+		case l >= r.fold:
+			rest = append(rest, line)
+		default:
 			out = append(out, line)
 		}
 	}
-	return append(out, states(p, seen, column)...)
+	return append(out, states(p, seen, column)...), rest
 }
 
 func (r row) line(p draw.Pen, seen []*watch.Pump, column int) (line string, any bool) {
 	line = label(p, r.label, r.unit)
 	for _, pump := range seen {
 		f := r.figure(pump)
-		any = any || f.Main != units.Absent
+		any = any || f.Main != units.Absent && f.String() != ""
 		line += aligned(p, f, column)
 	}
 	return line, any
@@ -56,7 +63,7 @@ func (r row) line(p draw.Pen, seen []*watch.Pump, column int) (line string, any 
 func rows(p draw.Pen, pic *watch.Picture, seen []*watch.Pump) []row {
 	read := func(name string, d units.Dimension, unit func(*watch.Pump) string, figure func(*watch.Pump) watch.Figure) row {
 		common, same := shared(seen, unit)
-		return row{name, common, false, func(pump *watch.Pump) draw.Figure {
+		return row{name, common, false, airy, least, func(pump *watch.Pump) draw.Figure {
 			f := draw.Read(d, figure(pump), unit(pump))
 			if !same && figure(pump).Known() {
 				f.Tail = " " + unit(pump) + f.Tail
@@ -65,24 +72,22 @@ func rows(p draw.Pen, pic *watch.Picture, seen []*watch.Pump) []row {
 			return f
 		}}
 	}
-	metres := func(name string, figure func(*hydraulics.Estimate) draw.Figure) row {
-		return row{name, "m", name != "head", running(figure)}
-	}
 	flow := p.Units.Flow
 	return []row{
 		read("speed", units.Speed, func(*watch.Pump) string { return p.Units.Speed }, func(p *watch.Pump) watch.Figure { return p.Speed }),
 		read("suction", units.Pressure, func(p *watch.Pump) string { return p.SuctionUnit }, func(p *watch.Pump) watch.Figure { return p.Suction }),
 		read("discharge", units.Pressure, func(p *watch.Pump) string { return p.DischargeUnit }, func(p *watch.Pump) watch.Figure { return p.Discharge }),
-		metres("head", draw.Head),
-		{"flow", flow, false, running(func(e *hydraulics.Estimate) draw.Figure { return draw.Flow(e, flow) })},
-		{"to nominal", flow, false, func(p *watch.Pump) draw.Figure { return toNominal(p, flow) }},
-		metres("NPSH margin", func(e *hydraulics.Estimate) draw.Figure {
+		{"head", "m", false, airy, least, running(draw.Head)},
+		{"flow", flow, false, airy, always, running(func(e *hydraulics.Estimate) draw.Figure { return draw.Flow(e, flow) })},
+		{"to nominal", flow, false, airy, always, func(p *watch.Pump) draw.Figure { return toNominal(p, flow) }},
+		{"NPSH margin", "m", true, airy, always, running(func(e *hydraulics.Estimate) draw.Figure {
 			return draw.PlusMinus(units.Length, e.NPSHMargin, e.NPSHMarginU95, "m", 0.1)
-		}),
-		{"efficiency", "%", true, running(func(e *hydraulics.Estimate) draw.Figure {
+		})},
+		{"oldest read", "", true, least, always, func(p *watch.Pump) draw.Figure { return draw.Figure{Tail: draw.Age(pic, p.Oldest)} }},
+		{"efficiency", "%", true, airy, folded, running(func(e *hydraulics.Estimate) draw.Figure {
 			return draw.Figure{Main: draw.Quantity(units.Ratio, e.Efficiency, "%", 1)}
 		})},
-		{"power", "kW", true, running(func(e *hydraulics.Estimate) draw.Figure {
+		{"power", "kW", true, airy, folded, running(func(e *hydraulics.Estimate) draw.Figure {
 			return draw.Figure{Main: draw.Quantity(units.Power, e.Power, "kW", 10)}
 		})},
 	}
@@ -123,7 +128,7 @@ func toNominal(p *watch.Pump, unit string) draw.Figure {
 	if p.ToNominal < 0 {
 		over := draw.Quantity(units.Flow, -p.ToNominal, unit, 10)
 		if p.Estimate.State == curves.BeyondEnd {
-			over = "≥ " + over
+			over = "≥" + over
 		}
 		return draw.Figure{Main: over, Tail: " OVER"}
 	}
@@ -185,7 +190,7 @@ func wordsOf(pump *watch.Pump) []string {
 		curves.OK: pump.Run.String(), curves.TwoFlows: "two flows", curves.AboveCurve: "ABOVE CURVE", curves.BeyondEnd: "BEYOND CURVE",
 	}[pump.Estimate.State]}
 	for _, f := range flagWords {
-		if pump.Estimate.Flags.Has(f.flag) {
+		if pump.Estimate.Flags.Has(f.flag) && !(f.flag == hydraulics.NearCurveEnd && pump.Estimate.State == curves.BeyondEnd) {
 			out = append(out, f.word)
 		}
 	}

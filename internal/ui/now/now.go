@@ -65,26 +65,62 @@ func (m Model) View(p draw.Pen, pic *watch.Picture, width, height int) []string 
 	return p.Window(m.lines(p, pic, width, height), m.top, height)
 }
 
+// layout is how much stands above the fold. A higher one has less there, so that
+// what to do and what is due are seen without scrolling.
+type layout uint8
+
+const (
+	airy   layout = iota // everything, with blank lines between
+	dense                // without
+	folded               // what nobody decides on at once below the fold
+	least                // what the flows are made of there too
+	always               // no layout: of rows that are never below the fold
+)
+
 // lines returns the whole screen, however many lines it has.
 func (m Model) lines(p draw.Pen, pic *watch.Picture, width, height int) []string {
-	beside := width >= labelWidth+columnLeast*len(pumps(pic))+tanksWidth && hasTanks(pic)
-	room := width
-	if beside {
-		room -= tanksWidth
+	var first, rest []string
+	for l := airy; l < always; l++ {
+		if first, rest = m.laidOut(p, pic, l, width); len(first)+min(len(rest), 1) <= height { // of a rest a line says so
+			break
+		}
 	}
-	out := agreed(p, pic, room)
-	out = append(append(out, ""), m.grid(p, pic, room)...)
-	if beside {
-		out = draw.Beside(out, tanks(p, pic), room+2)
-	}
-	out = append(append(out, ""), m.todo(p, pic, width)...)
-	if list := tanks(p, pic); !beside && hasTanks(pic) && len(out)+1+len(list) <= height {
+	out := append(first, rest...)
+	if list := tanks(p, pic); !beside(pic, width) && hasTanks(pic) && len(out)+1+len(list) <= height {
 		out = append(append(out, ""), list...)
 	}
-	if len(out) > height { // the blank lines go before anything else does
-		out = slices.DeleteFunc(out, func(line string) bool { return line == "" })
-	}
 	return out
+}
+
+// laidOut returns what is above the fold in a layout, and what is below it.
+func (m Model) laidOut(p draw.Pen, pic *watch.Picture, l layout, width int) (first, rest []string) {
+	gap := []string{""}
+	if l > airy {
+		gap = nil
+	}
+	room := width
+	if beside(pic, width) {
+		room -= tanksWidth
+	}
+	limits, foldedRates := agreed(p, pic, l, room)
+	grid, foldedRows := m.grid(p, pic, l, room)
+	first = slices.Concat(limits, gap, grid)
+	if room < width {
+		first = draw.Beside(first, tanks(p, pic), room+2)
+	}
+	first = slices.Concat(first, gap, m.todo(p, pic, width))
+	rest = slices.Concat(foldedRows, foldedRates)
+	if off := off(p, pic, width); l < folded {
+		first = append(first, off...)
+	} else {
+		rest = append(rest, off...)
+	}
+	return first, rest
+}
+
+// beside reports whether the tanks stand beside the pumps.
+func beside(pic *watch.Picture, width int) bool {
+	return width >= labelWidth+columnLeast*len(pumps(pic))+tanksWidth && hasTanks(pic)
 }
 
 // shown returns how many pumps fit, of how many.

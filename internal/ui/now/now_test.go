@@ -75,7 +75,7 @@ func TestStatesInWords(t *testing.T) {
 		}, []string{"ABOVE CURVE", "– (0–900)"}},
 		{"beyond end", func(p *watch.Pump) {
 			p.Estimate.State, p.Estimate.Flow, p.Estimate.FlowHigh, p.Estimate.Flags = curves.BeyondEnd, 2630/hour, nan, hydraulics.NearCurveEnd|hydraulics.AboveNominal
-		}, []string{"BEYOND CURVE", "≥ 2,630", "NEAR CURVE END", "OVER NOMINAL"}},
+		}, []string{"BEYOND CURVE", "≥2,630", "OVER NOMINAL"}},
 		{"two flows", func(p *watch.Pump) { p.Estimate.State, p.Estimate.FlowOther = curves.TwoFlows, 310/hour }, []string{"two flows", "2,280 or 310"}},
 		{"over nominal", func(p *watch.Pump) { p.ToNominal = -120 / hour }, []string{"120 OVER"}},
 		{"other flags", func(p *watch.Pump) {
@@ -116,7 +116,7 @@ func TestAgreedAndNext(t *testing.T) {
 			p.Parcels[0].Rate.Unread = []string{"COP 3"}
 			p.Parcels[0].Volume = math.NaN()
 		}, []string{"of 8.50: not known", "not in it: COP 3", "an ullage or a tank table is missing"}},
-		{"at least", func(p *watch.Picture) { p.Parcels[0].Rate.LowerBound = true }, []string{"≥ 6,730"}},
+		{"at least", func(p *watch.Picture) { p.Parcels[0].Rate.LowerBound = true }, []string{"≥6,730"}},
 		{"no limit", func(p *watch.Picture) { p.Parcels[0].Rate.Limit = math.NaN() }, []string{"no limit agreed"}},
 		{"overdue", func(p *watch.Picture) { p.NextRound = p.At.Add(-12 * time.Minute) }, []string{"OVERDUE by 12 min"}},
 		{"first round", func(p *watch.Picture) { p.NextRound = time.Time{} }, []string{"the first round of readings"}},
@@ -171,19 +171,67 @@ func TestManyPumps(t *testing.T) {
 func TestScroll(t *testing.T) {
 	pic := picture(3)
 	for i := range 9 {
-		pic.Missing = append(pic.Missing, fmt.Sprintf("thing %d", i))
+		pic.Notices = append(pic.Notices, watch.Notice{Priority: watch.Caution, Name: fmt.Sprintf("thing %d", i), Action: "Think."})
 	}
 	m := New()
 	for range 30 { // more than there is
 		m = m.Update(tea.KeyMsg{Type: tea.KeyDown}, pen, pic, 79, 20)
 	}
 	got := strings.Join(m.View(pen, pic, 79, 20), "\n")
-	if !strings.Contains(got, "thing 8") || !strings.Contains(got, "more above") || strings.Contains(got, "more below") {
+	if !strings.Contains(got, "kW") || !strings.Contains(got, "more above") || strings.Contains(got, "more below") {
 		t.Errorf("at the end:\n%s", got)
 	}
 	m = m.Update(tea.KeyMsg{Type: tea.KeyUp}, pen, pic, 79, 20)
-	if got := strings.Join(m.View(pen, pic, 79, 20), "\n"); strings.Contains(got, "thing 8") {
+	if got := strings.Join(m.View(pen, pic, 79, 20), "\n"); strings.Contains(got, "kW") {
 		t.Errorf("one up from the end:\n%s", got)
+	}
+}
+
+// With three notices on a small screen, all that must be decided on is seen;
+// efficiency and power are below the fold.
+func TestNoticesAreAboveTheFold(t *testing.T) {
+	pic := picture(3)
+	pump := &pic.Parcels[0].Pumps[2]
+	pump.Suction.At = read.Add(-time.Hour)
+	pump.Oldest = pump.Suction.At
+	for i := range 3 {
+		pic.Notices = append(pic.Notices, watch.Notice{Priority: watch.Warning, Name: fmt.Sprintf("thing %d", i), Text: strings.Repeat("long ", 15), Action: fmt.Sprintf("Do %d.", i)})
+	}
+	got := view(pic, 79, 19)
+	for _, want := range []string{"Do 0.", "Do 1.", "Do 2.", "round of readings 15:20", "2,280 ±320", "running", "1h06 old", "more below"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("%q is not in\n%s", want, got)
+		}
+	}
+	if all := view(pic, 79, 60); strings.Contains(got, "kW") || !strings.Contains(all, "kW") {
+		t.Errorf("power is above the fold, or nowhere:\n%s", got)
+	}
+}
+
+func TestSwitchedOff(t *testing.T) {
+	for _, tt := range []struct {
+		n    int
+		want string
+	}{{3, "thing 2"}, {14, "+12 more: headwatch check"}} {
+		pic := picture(3)
+		for i := range tt.n {
+			pic.Missing = append(pic.Missing, fmt.Sprintf("thing %d", i))
+		}
+		if got := view(pic, 79, 40); strings.Count(got, "\noff ") != 3 || !strings.Contains(got, tt.want) {
+			t.Errorf("%d things: %q is not in\n%s", tt.n, tt.want, got)
+		}
+	}
+}
+
+func TestNothingIsCut(t *testing.T) {
+	pic := picture(3)
+	pic.Parcels[0].Manifolds[0].Unit = "kgf/cm2"
+	for i := range pic.Parcels[0].Pumps {
+		pump := &pic.Parcels[0].Pumps[i]
+		pump.Estimate.State, pump.Estimate.Flow, pump.Estimate.FlowHigh, pump.Estimate.FlowU95 = curves.AboveCurve, math.NaN(), 0, math.NaN()
+	}
+	if got := view(pic, 79, 40); strings.Contains(got, "…") || !strings.Contains(got, "manif. M2 kgf/cm²") {
+		t.Errorf("cut:\n%s", got)
 	}
 }
 

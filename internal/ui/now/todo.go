@@ -1,6 +1,7 @@
 package now
 
 import (
+	"fmt"
 	"strings"
 
 	"github.com/charmbracelet/lipgloss"
@@ -13,7 +14,7 @@ import (
 // lead is the width of the word in front of what to do.
 const lead = 9
 
-// todo returns what to do, what is due and what is switched off.
+// todo returns what to do and what is due.
 func (m Model) todo(p draw.Pen, pic *watch.Picture, width int) []string {
 	var out []string
 	for i, n := range pic.Notices {
@@ -25,9 +26,20 @@ func (m Model) todo(p draw.Pen, pic *watch.Picture, width int) []string {
 		}
 		out = append(out, led(p, "Act", p.Accent, n.Action, width)...)
 	}
-	out = append(out, m.next(p, pic, width)...)
-	for _, words := range pic.Missing {
-		out = append(out, led(p, "off", p.Dim, words, width)...)
+	return append(out, m.next(p, pic, width)...)
+}
+
+// off returns what is switched off, in a few lines.
+func off(p draw.Pen, pic *watch.Picture, width int) []string {
+	const most = 3
+	var out []string
+	for i, words := range pic.Missing {
+		lines := led(p, "off", p.Dim, words, width)
+		more := len(pic.Missing) - i
+		if len(out)+len(lines) > most || more > 1 && len(out)+len(lines) == most {
+			return append(out, led(p, "off", p.Dim, fmt.Sprintf("+%d more: headwatch check", more), width)...)
+		}
+		out = append(out, lines...)
 	}
 	return out
 }

@@ -16,6 +16,9 @@ const longestLine = 120
 
 // Update takes one key.
 func (m Model) Update(msg tea.KeyMsg, now time.Time) (Model, tea.Cmd) {
+	if m.said.level == look && !m.confirming {
+		m.said = said{}
+	}
 	repeated := m.repeated
 	m.repeated = false
 	switch {

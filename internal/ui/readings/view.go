@@ -198,7 +198,14 @@ func (m Model) faulty(parcel int) bool {
 // flowCells returns the columns right of the fields.
 func (m Model) flowCells(head string, is draw.Figure, was string) string {
 	p := m.Pen
-	return p.Right(head, headWidth) + p.Strong.Render(p.Right(is.Main, mainWidth)) + p.Left(is.Tail, tailWidth) + p.Dim.Render(p.Right(was, wasWidth))
+	return p.Right(head, headWidth) + p.Strong.Render(p.Right(is.Main, mainWidth)) + m.tailCells(is.Tail, was)
+}
+
+// tailCells returns the tail of a figure and what it was: a long figure of before
+// takes of the other's room.
+func (m Model) tailCells(tail, was string) string {
+	room := max(wasWidth, lipgloss.Width(m.Pen.Text(was))+1)
+	return m.Pen.Left(tail, tailWidth+wasWidth-room) + m.Pen.Dim.Render(m.Pen.Right(was, room))
 }
 
 // row draws one row: its fields and what comes out of them.
@@ -228,7 +235,7 @@ func (m Model) row(i int) string {
 func (m Model) pumpFigures(i int, is, was *watch.Pump) string {
 	flow := func(pump *watch.Pump) draw.Figure {
 		if pump.Run != watch.Running {
-			return draw.Figure{Main: pump.Run.String()}
+			return draw.Figure{Main: units.Absent, Tail: " " + pump.Run.String()}
 		}
 		return draw.Flow(&pump.Estimate, m.Pen.Units.Flow)
 	}
@@ -237,7 +244,7 @@ func (m Model) pumpFigures(i int, is, was *watch.Pump) string {
 	}
 	head := units.Absent
 	if is.Run == watch.Running {
-		head = draw.Head(&is.Estimate).Main
+		head = draw.ShortHead(&is.Estimate, headWidth-1)
 	}
 	return m.flowCells(head, flow(is), flow(was).Main)
 }
