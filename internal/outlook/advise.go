@@ -13,6 +13,7 @@ type Advice struct {
 	Cheapest *Choice  // the least fuel for the wanted rate; nil when it can't be had
 	Wanted   float64  // rate, m³/s
 	Steps    []Step   // what a change of all running pumps would do
+	Alike    *Alike   // how alike the pumps are by their gauges; nil when fewer than two were read
 	Words    []string // what can't be had and why, a sentence each
 }
 

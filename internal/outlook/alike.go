@@ -71,6 +71,28 @@ func difference(a, b *Duty) float64 {
 	return math.Sqrt(own(x) + own(y) + density*density + curve)
 }
 
+// Gauges is what the gauges of a pump show, Pa, and to which half width they
+// were read; NaN where they were not.
+type Gauges struct{ Suction, Discharge, SuctionHalf, DischargeHalf float64 }
+
+// CompareGauges compares the running pumps by what their gauges show, one for
+// each pump of the plant. Pumps that were not read or whose flow can't be read
+// are left out; it returns false when fewer than two remain.
+func (p *Plant) CompareGauges(settings []Setting, gauges []Gauges) (Alike, bool) {
+	var duties []Duty
+	for i, g := range gauges {
+		pump := p.Pumps[i]
+		e, err := hydraulics.NewMeter(&pump.Pump).Estimate(hydraulics.Reading{Speed: settings[i].Speed,
+			Suction: g.Suction, SuctionHalf: g.SuctionHalf, Discharge: g.Discharge, DischargeHalf: g.DischargeHalf}, p.Liquid)
+		if err != nil || e.State != curves.OK {
+			continue
+		}
+		duties = append(duties, Duty{Pump: pump.Name, Speed: settings[i].Speed, Flow: e.Flow, Effects: e.FlowEffects,
+			Curves: pump.Curves, PerRPM: p.Follow(settings, i)})
+	}
+	return Compare(duties)
+}
+
 // Follow returns how the flow of pump i follows its own speed with all else as
 // set, m³/s per rpm; NaN when it gives no flow or rests on a bound.
 func (p *Plant) Follow(settings []Setting, i int) float64 {

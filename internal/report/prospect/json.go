@@ -110,6 +110,7 @@ func AppendAdvice(dst []byte, p *outlook.Plant, a *outlook.Advice) []byte {
 		limits(&j, "binding", a.Highest.Binding)
 	}
 	choice(&j, "least_fuel", p, a.Cheapest, a.Now)
+	alike(&j, a.Alike)
 	j.Key("steps")
 	j.Open('[')
 	for i := range a.Steps {
@@ -149,6 +150,22 @@ func choice(j *encode.JSON, key string, p *outlook.Plant, c, now *outlook.Choice
 	}
 	j.Key("forecast")
 	forecast(j, p, &c.Forecast)
+	j.Close('}')
+}
+
+func alike(j *encode.JSON, a *outlook.Alike) {
+	if a == nil {
+		j.Null("alike")
+		return
+	}
+	j.Key("alike")
+	j.Open('{')
+	j.Text("least", a.Least)
+	j.Text("most", a.Most)
+	j.Number("difference_m3h", a.Difference/m3h)
+	j.Number("difference_u95_m3h", a.U95/m3h)
+	j.Bool("certain", a.Certain)
+	j.Number("trim_rpm", a.Trim)
 	j.Close('}')
 }
 

@@ -104,6 +104,9 @@ func AdviceTable(p *outlook.Plant, a *outlook.Advice) string {
 		s := &a.Steps[i]
 		fmt.Fprintf(&b, "%+5.0f rpm    %s\n", s.By, line(p, s.Choice, a.Now))
 	}
+	if a.Alike != nil {
+		fmt.Fprintf(&b, "pumps        %s\n", unlike(a.Alike))
+	}
 	for _, w := range a.Words {
 		fmt.Fprintf(&b, "%s\n", sentence(w))
 	}
@@ -162,6 +165,18 @@ func line(p *outlook.Plant, c, now *outlook.Choice) string {
 		}
 	}
 	return out
+}
+
+// unlike tells how alike the pumps are, and a trim only beyond the uncertainty.
+func unlike(a *outlook.Alike) string {
+	between := fmt.Sprintf("%s gives %s m3/h less than %s (±%s)", a.Least, number(a.Difference/m3h, 0), a.Most, number(a.U95/m3h, 0))
+	switch {
+	case !a.Certain:
+		return between + ": alike as far as the gauges can tell"
+	case a.Trim > 0:
+		return fmt.Sprintf("%s: unlike; %+.0f rpm on %s for what is beyond doubt", between, a.Trim, a.Least)
+	}
+	return between + ": unlike"
 }
 
 // binding tells what stops a higher speed.
