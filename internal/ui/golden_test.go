@@ -80,6 +80,7 @@ func TestGoldens(t *testing.T) {
 		{"now-broken", 80, 24, mono, []setting{brokenLog}, press("F1"), "line 214"},
 		{"readings-broken", 80, 24, mono, []setting{brokenLog}, press("F2"), "line 214"},
 		{"help", 80, 24, mono, nil, press("?"), "advises only; it controls nothing|more below|Esc close help"},
+		{"help", 120, 100, mono, nil, press("?"), "likely|certain|1h05 old"},
 		{"small", 20, 5, mono, nil, func(*bench) {}, "window too small"},
 		{"none", 0, 0, mono, nil, func(b *bench) { b.m.width, b.m.height = 0, 0 }, ""},
 	} {
