@@ -7,8 +7,9 @@ import (
 	"example.org/headwatch/internal/ui/readings"
 )
 
-// keyMap is the keys that work on every screen. Letters are commands only while
-// nothing is being typed; the function keys always are.
+// keyMap is the keys that work on every screen. Letters are commands while
+// nothing is being typed, and where they can't belong to the figure that is; the
+// function keys always are.
 type keyMap struct {
 	Now, Readings, Help, Quit, Leave   key.Binding
 	NowAlways, ReadingsAlways          key.Binding

@@ -293,7 +293,7 @@ func (m model) isCommand(msg tea.KeyMsg) bool {
 	return key.Matches(msg, m.keys.Quit, m.keys.Help, m.keys.Now, m.keys.Readings, r.Log, r.Undo, r.Line)
 }
 
-// command takes a key while nothing is being typed.
+// command takes a key that belongs to no figure.
 func (m model) command(msg tea.KeyMsg) (model, tea.Cmd) {
 	switch {
 	case key.Matches(msg, m.keys.Quit):
