@@ -45,14 +45,13 @@ func Doubts(before State, body journal.Body, at time.Time) []Doubt {
 }
 
 func pumpDoubts(before, after State, r journal.Reading) []Doubt {
-	var out []Doubt
 	for i := range after.pumps {
 		p := &after.basis.ship.Pumps[i]
 		if !strings.EqualFold(p.Name, r.Pump) {
 			continue
 		}
 		was, is := before.pumps[i], after.pumps[i]
-		out = append(out, offScale("suction", r.Suction, is.suction, p.Suction)...)
+		out := offScale("suction", r.Suction, is.suction, p.Suction)
 		out = append(out, offScale("discharge", r.Discharge, is.discharge, p.Discharge)...)
 		if r.Discharge != "" && is.suction.Known() && is.discharge.Value < is.suction.Value {
 			out = append(out, Doubt{"discharge", "under the suction"})
@@ -60,16 +59,26 @@ func pumpDoubts(before, after State, r journal.Reading) []Doubt {
 		if r.Speed != "" && is.speed.Value > p.MaxSpeed {
 			out = append(out, Doubt{"speed", fmt.Sprintf("over the pump's %.0f rpm", p.MaxSpeed)})
 		}
+		return append(out, jumps(was, is, p.Suction)...)
+	}
+	return nil
+}
+
+// jumps doubts a speed that jumped, and gauges that jumped though it did not.
+func jumps(was, is pumpState, suction hydraulics.Gauge) []Doubt {
+	if !still(was.speed, is.speed) {
 		if jumped(was.speed, is.speed) && is.speed.Value > 0 {
-			out = append(out, Doubt{"speed", "more than 20 % from " + was.speed.Text})
+			return []Doubt{{"speed", "more than 20 % from " + was.speed.Text}}
 		}
-		if still(was.speed, is.speed) && jumped(was.discharge, is.discharge) {
-			out = append(out, Doubt{"discharge", "more than 20 % from " + was.discharge.Text + " at the same speed"})
-		}
-		if still(was.speed, is.speed) && jumped(was.suction, is.suction) &&
-			math.Abs(is.suction.Value-was.suction.Value) > 2*hydraulics.GaugeLimit(p.Suction) {
-			out = append(out, Doubt{"suction", "more than 20 % from " + was.suction.Text + " at the same speed"})
-		}
+		return nil
+	}
+	var out []Doubt
+	if jumped(was.discharge, is.discharge) {
+		out = append(out, Doubt{"discharge", "more than 20 % from " + was.discharge.Text + " at the same speed"})
+	}
+	// A suction figure is small: what its gauge may be wrong by is no jump.
+	if jumped(was.suction, is.suction) && math.Abs(is.suction.Value-was.suction.Value) > 2*hydraulics.GaugeLimit(suction) {
+		out = append(out, Doubt{"suction", "more than 20 % from " + was.suction.Text + " at the same speed"})
 	}
 	return out
 }
