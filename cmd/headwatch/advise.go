@@ -50,7 +50,7 @@ func runAdvise(c *cobra.Command, o adviseOptions) error {
 	if err != nil {
 		return err
 	}
-	p, s, err := o.plant()
+	p, s, err := o.plant(c)
 	if err != nil {
 		return err
 	}

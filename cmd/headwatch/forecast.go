@@ -49,7 +49,7 @@ func runForecast(c *cobra.Command, o forecastOptions) error {
 	if err != nil {
 		return err
 	}
-	p, s, err := o.plant()
+	p, s, err := o.plant(c)
 	if err != nil {
 		return err
 	}

@@ -32,7 +32,7 @@ func (o *plantOptions) addFlags(c *cobra.Command) {
 }
 
 // plant returns the plant the flags name.
-func (o *plantOptions) plant() (*outlook.Plant, *ship.Ship, error) {
+func (o *plantOptions) plant(c *cobra.Command) (*outlook.Plant, *ship.Ship, error) {
 	s, plan, err := loadFiles(o.ship, o.plan)
 	if err != nil {
 		return nil, nil, err
@@ -56,6 +56,9 @@ func (o *plantOptions) plant() (*outlook.Plant, *ship.Ship, error) {
 	p, err := outlook.New(s, parcel)
 	if err != nil {
 		return nil, nil, unusable(err)
+	}
+	for _, w := range p.Words {
+		c.PrintErrln(w)
 	}
 	return p, s, nil
 }

@@ -81,8 +81,9 @@ func NewMeter(p *Pump) *Meter {
 // Pump returns the pump the meter reads.
 func (m *Meter) Pump() *Pump { return m.pump }
 
-// pressure returns the gauge pressure in Pa that a reading of g means.
-func (g *Gauge) pressure(reading float64) float64 {
+// Pressure returns the gauge pressure in Pa that a reading of g means: less its
+// zero, and less the atmosphere when it reads from vacuum.
+func (g *Gauge) Pressure(reading float64) float64 {
 	p := reading - g.Zero
 	if g.Absolute {
 		p -= Atmosphere
@@ -97,7 +98,7 @@ func (g *Gauge) inSpan(reading float64) bool { return g.Lo <= reading && reading
 // (pd − ps)/(ρ g) + zd − zs, in m.
 func (m *Meter) base(r *Reading, l *Liquid) float64 {
 	p := m.pump
-	return HeadOfPressure(p.Discharge.pressure(r.Discharge)-p.Suction.pressure(r.Suction), l.Density) + m.rise
+	return HeadOfPressure(p.Discharge.Pressure(r.Discharge)-p.Suction.Pressure(r.Suction), l.Density) + m.rise
 }
 
 // Flow returns the flow alone, m³/s: the solution Q of
@@ -175,7 +176,7 @@ func (m *Meter) Estimate(r Reading, l Liquid) (Estimate, error) {
 // head at which the flow is read, in m, at the point pt.
 func (m *Meter) effects(r *Reading, l *Liquid, pt *curves.Point) Effects {
 	perPa := 1 / (l.Density * Gravity)
-	difference := m.pump.Discharge.pressure(r.Discharge) - m.pump.Suction.pressure(r.Suction)
+	difference := m.pump.Discharge.Pressure(r.Discharge) - m.pump.Suction.Pressure(r.Suction)
 	tachometer := m.tachometerU
 	if r.SpeedHalf > 0 {
 		tachometer = math.Hypot(tachometer, Standard(r.SpeedHalf/r.Speed))
@@ -263,7 +264,7 @@ func (m *Meter) flags(e *Estimate, r *Reading, line curves.Line, oneCurve bool) 
 	set(AboveNominal, e.Flow > p.NominalFlow)
 	set(NearCurveEnd, e.Flow >= nearEnd*line.End())
 	set(LowMargin, e.NPSHMargin < max(leastMargin, e.NPSHMarginU95))
-	set(SuctionAboveDischarge, p.Suction.pressure(r.Suction) > p.Discharge.pressure(r.Discharge))
+	set(SuctionAboveDischarge, p.Suction.Pressure(r.Suction) > p.Discharge.Pressure(r.Discharge))
 	set(OutOfSpan, !p.Suction.inSpan(r.Suction) || !p.Discharge.inSpan(r.Discharge))
 	return f
 }

@@ -26,7 +26,7 @@ func (m *Meter) suctionSide(e *Estimate, r *Reading, l *Liquid, pt *curves.Point
 	if e.State == curves.AboveCurve {
 		flow = 0
 	}
-	suction := m.pump.Suction.pressure(r.Suction)
+	suction := m.pump.Suction.Pressure(r.Suction)
 	e.NPSHAvailable = NPSHFromGauge(suction, l.VapourPressure, l.Density, m.suctionVelocity*flow*flow, m.suctionBelowCentre)
 	e.NPSHMargin = e.NPSHAvailable - e.NPSHRequired
 	if math.IsNaN(e.NPSHMargin) {

@@ -107,7 +107,7 @@ func (m *Meter) CheckSuction(e *Estimate, r Reading, l Liquid, t TankSide) Sucti
 	}
 	p := m.pump
 	lost := p.SuctionLoss * flow * flow
-	suction := p.Suction.pressure(r.Suction)
+	suction := p.Suction.Pressure(r.Suction)
 	c := SuctionCheck{
 		FromTank:   NPSHFromTank(t.Pressure, l.VapourPressure, l.Density, t.Surface-p.Centre, p.SuctionLoss, flow),
 		Difference: HeadOfPressure(suction-t.Pressure, l.Density) + m.suctionVelocity*flow*flow + p.Suction.Height - t.Surface + lost,

@@ -104,6 +104,7 @@ func (p *Plant) cheapest(a *Advice, settings []Setting) error {
 	if !(a.Wanted > 0) || len(p.Pumps) > 10 {
 		return nil
 	}
+	barred := false
 	for set := 1; set < 1<<len(p.Pumps); set++ {
 		running := subset(settings, set)
 		if running == nil {
@@ -113,14 +114,21 @@ func (p *Plant) cheapest(a *Advice, settings []Setting) error {
 		if err != nil {
 			return err
 		}
-		if c == nil || !c.sound() || a.Now != nil && !p.safeWay(a.Now.Settings, c) {
+		if c == nil || !c.sound() {
+			continue
+		}
+		if a.Now != nil && !p.safeWay(a.Now.Settings, c) {
+			barred = true
 			continue
 		}
 		if a.Cheapest == nil || c.cheaper(a.Cheapest) {
 			a.Cheapest = c
 		}
 	}
-	if a.Cheapest == nil {
+	switch {
+	case a.Cheapest == nil && barred:
+		a.Words = append(a.Words, fmt.Sprintf("%.0f m3/h can be had inside every limit, but no way there from now was found that passes none: go by the ship's own steps, slowing first", a.Wanted*3600))
+	case a.Cheapest == nil:
 		a.Words = append(a.Words, fmt.Sprintf("no set of pumps gives %.0f m3/h inside every limit", a.Wanted*3600))
 	}
 	return nil

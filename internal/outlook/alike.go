@@ -34,10 +34,17 @@ type Alike struct {
 //
 // A trim is named only when the difference is beyond 2u, and only for what is
 // beyond it: an error of a gauge must not be steered into a turbine. It
-// returns false for fewer than two pumps.
+// returns false for fewer than two pumps, and for pumps ordered to speeds more
+// than 1 % apart, which are not meant to be alike. The two are the extremes of
+// all: of three alike pumps one in nine rounds calls them unlike.
 func Compare(duties []Duty) (Alike, bool) {
 	if len(duties) < 2 {
 		return Alike{}, false
+	}
+	for i := range duties {
+		if math.Abs(duties[i].Speed-duties[0].Speed) > 0.01*duties[0].Speed {
+			return Alike{}, false
+		}
 	}
 	a, b := &duties[0], &duties[0]
 	for i := range duties {

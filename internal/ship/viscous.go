@@ -35,10 +35,20 @@ func (s *Ship) ForCargo(p *Parcel) (pumps []*Pump, words []string) {
 	return pumps, words
 }
 
+// thick is the viscosity in m²/s from which a cargo is worth a word where it
+// can't be corrected for (common practice, no source: 50 cSt).
+const thick = 50e-6
+
 // thickened returns a family for a viscosity in m²/s, itself where there is
 // nothing to correct, and what is to be said of it.
 func thickened(f *curves.Family, nu float64) (*curves.Family, string) {
-	if absent(nu) || !f.HasEfficiency() {
+	if absent(nu) {
+		return f, ""
+	}
+	if !f.HasEfficiency() {
+		if nu > thick {
+			return f, fmt.Sprintf("without efficiency the curves can't be corrected for %.0f cSt: heads and flows are those of water and too good", nu*1e6)
+		}
 		return f, ""
 	}
 	c, err := viscosity.Correct(f, nu)

@@ -97,6 +97,7 @@ func (s State) pump(i int, l hydraulics.Liquid) Pump {
 }
 
 func manifold(from *ship.Manifold, f Figure, limit float64) Manifold {
+	f.Value = from.Gauge.Pressure(f.Value) // the limit is of the pressure, not of what a gauge with a known error shows
 	gauge := hydraulics.Standard(hydraulics.GaugeLimit(from.Gauge))
 	return Manifold{Name: from.Name, Pressure: f, Unit: from.Unit,
 		U95: 2 * math.Hypot(gauge, hydraulics.Standard(f.Half)), Limit: limit, Margin: limit - f.Value}

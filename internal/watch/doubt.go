@@ -53,7 +53,7 @@ func pumpDoubts(before, after State, r journal.Reading) []Doubt {
 		was, is := before.pumps[i], after.pumps[i]
 		out := offScale("suction", r.Suction, is.suction, p.Suction)
 		out = append(out, offScale("discharge", r.Discharge, is.discharge, p.Discharge)...)
-		if r.Discharge != "" && is.suction.Known() && is.discharge.Value < is.suction.Value {
+		if r.Discharge != "" && is.suction.Known() && p.Discharge.Pressure(is.discharge.Value) < p.Suction.Pressure(is.suction.Value) {
 			out = append(out, Doubt{"discharge", "under the suction"})
 		}
 		if r.Speed != "" && is.speed.Value > p.MaxSpeed {

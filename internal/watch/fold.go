@@ -100,12 +100,16 @@ func applyUllage(s State, u journal.Ullage, at time.Time) (State, error) {
 	k := keyed{"ullage", units.Length, u.Ullage, s.basis.ship.Units.Length}
 	s.tanks = slices.Clone(s.tanks)
 	to := &s.tanks[i]
-	if newest := to.ullage; newest.Known() && at.Before(newest.At) {
+	newest := to.ullage
+	if newest.Known() && at.Before(newest.At) {
 		return s.read(at), to.previous.take(k, at, nil)
-	} else if newest.At.Before(at) {
+	}
+	err := to.ullage.take(k, at, nil)
+	// Read again within a round it replaces the figure, and the span goes on.
+	if err == nil && newest.Known() && at.Sub(newest.At) > roundGap {
 		to.previous = newest
 	}
-	return s.read(at), to.ullage.take(k, at, nil)
+	return s.read(at), err
 }
 
 // keyed is one figure as the log has it.

@@ -88,6 +88,10 @@ type rule struct {
 }
 
 func pumpNotices(s State, p *Pump) []Notice {
+	tooFast := Notice{Alarm, "speed above maximum", fmt.Sprintf("%s: %.0f of %.0f rpm", p.Name, p.Speed.Value, p.MaxSpeed), "Reduce speed.", p.Speed.At}
+	if p.Run != Running && p.Speed.Value > p.MaxSpeed { // a gauge was never read, but the speed was
+		return []Notice{tooFast}
+	}
 	if p.Run != Running {
 		return nil
 	}

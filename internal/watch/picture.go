@@ -88,7 +88,7 @@ func (r Run) String() string { return [...]string{"not read", "stopped", "runnin
 // Manifold is one manifold gauge against the agreed limit.
 type Manifold struct {
 	Name     string
-	Pressure Figure
+	Pressure Figure  // its Value is the gauge pressure that the reading means
 	U95      float64 // of the reading: its gauge's class and how it was read, Pa
 	Limit    float64 // agreed, Pa
 	Margin   float64 // left, Pa

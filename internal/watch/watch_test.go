@@ -470,3 +470,53 @@ func TestRateByUllage(t *testing.T) {
 		t.Errorf("%+v, tanks read %v", got.ByUllage, got.TanksRead)
 	}
 }
+
+// A manifold gauge with a known error: the limit is held against the pressure,
+// 8.3 bar shown with a zero of −0.4 bar being 8.7 bar.
+func TestManifoldZeroIsTakenOff(t *testing.T) {
+	d, err := ship.Load(demo.Files())
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.Ship.Manifolds[0].Gauge.Zero = -0.4 * bar
+	p := Assess(fold(t, New(d), journal.Reading{Manifold: "M2", Pressure: "8.3 bar"}), minutes(1))
+	near(t, "margin, bar", p.Parcels[0].Manifolds[0].Margin/bar, -0.2, 1e-9)
+	if len(p.Notices) == 0 || p.Notices[0].Priority != Alarm {
+		t.Errorf("notices %+v, want an alarm", p.Notices)
+	}
+	d.Ship.Manifolds[0].Gauge.Zero, d.Ship.Manifolds[0].Gauge.Absolute = 0, true
+	p = Assess(fold(t, New(d), journal.Reading{Manifold: "M2", Pressure: "9.0 bar"}), minutes(1))
+	near(t, "margin of an absolute gauge, bar", p.Parcels[0].Manifolds[0].Margin/bar, 8.5-9+1.01325, 1e-9)
+}
+
+// A tank read again within the round replaces the figure; the span it closes
+// stays. A figure that can't be used changes nothing.
+func TestTankReadAgain(t *testing.T) {
+	s := demoState(t)
+	for i, e := range []struct {
+		at     int
+		ullage string
+	}{{0, "2.00 m"}, {60, "60 m"}, {66, "3.00 m"}} {
+		var err error
+		if s, err = Fold(s, entry(t, uint64(i+1), minutes(e.at), journal.Ullage{Tank: "1C", Ullage: e.ullage})); err != nil {
+			t.Fatal(err)
+		}
+	}
+	s, err := Fold(s, entry(t, 4, minutes(130), journal.Ullage{Tank: "1C", Ullage: "abc"}))
+	if err == nil {
+		t.Error("abc is an ullage")
+	}
+	got := Assess(s, minutes(131)).Parcels[0].Tanks[0]
+	if got.Ullage.Text != "3.00 m" || got.Previous.Text != "2.00 m" {
+		t.Errorf("ullage %q after %q", got.Ullage.Text, got.Previous.Text)
+	}
+	near(t, "rate, m3/h", got.Rate*hour, 840/1.1, 1e-6) // 840 m³ in 66 minutes
+}
+
+// A speed over the maximum is told even where a gauge was never read.
+func TestTooFastWithoutAGauge(t *testing.T) {
+	p := Assess(fold(t, demoState(t), pumpReading("COP 1", "1600 rpm", "", "9 bar")), minutes(1))
+	if len(p.Notices) == 0 || p.Notices[0].Name != "speed above maximum" {
+		t.Errorf("notices %+v", p.Notices)
+	}
+}

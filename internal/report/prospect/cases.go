@@ -60,8 +60,8 @@ func (s *Solver) solve(line []byte) error {
 	if err := d.Decode(&c); err != nil {
 		return notACase(err)
 	}
-	if d.More() {
-		return fmt.Errorf("not a case: more than one value on the line")
+	if _, err := d.Token(); err != io.EOF {
+		return errors.New("not a case: more than one value on the line")
 	}
 	return s.forecastOf(&c)
 }

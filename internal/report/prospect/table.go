@@ -31,9 +31,6 @@ func ForecastTable(p *outlook.Plant, f *outlook.Forecast) string {
 		fmt.Fprintf(&b, "\nif the shore shuts: +%s bar at the manifold, +%s bar when at once (within %s s)\n",
 			number(s.Rise/bar, 1), number(s.Whole/bar, 1), number(s.Period, 1))
 	}
-	for _, w := range p.Words {
-		fmt.Fprintf(&b, "\n%s\n", sentence(w))
-	}
 	if f.LowerBound {
 		b.WriteString("\nA pump would run past the end of its curve: rate and manifold are lower bounds,\nthe other pumps' flows upper bounds, and no limit is judged safe by them.\n")
 	}
@@ -78,9 +75,6 @@ func number(v float64, decimals int) string {
 // AdviceTable returns an advice for people.
 func AdviceTable(p *outlook.Plant, a *outlook.Advice) string {
 	var b strings.Builder
-	for _, w := range p.Words {
-		fmt.Fprintf(&b, "%s\n", sentence(w))
-	}
 	if a.Now != nil {
 		fmt.Fprintf(&b, "now          %s\n", line(p, a.Now, nil))
 	}
