@@ -149,7 +149,7 @@ func (f *Net) falling(y float64, i int) float64 {
 // starts where the pair's guess says, which is nearly always right.
 func (f *Net) find(y float64) int {
 	depth := int((f.top - y) * f.perDepth)
-	i := max(int(f.line.p.guess[depth&(guesses-1)]), f.topAt)
+	i := min(max(int(f.line.p.guess[depth&(guesses-1)]), f.topAt), f.last)
 	for i > f.topAt && f.knot(i) < y {
 		i--
 	}

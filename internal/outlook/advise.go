@@ -35,7 +35,7 @@ func (p *Plant) Advise(settings []Setting, wanted float64) (*Advice, error) {
 	running := Run(settings)
 	if none(running) {
 		for i := range running {
-			running[i] = settings[i].canRun()
+			running[i] = p.canRun(settings, i)
 		}
 	} else if err := p.now(a, settings, running); err != nil {
 		return nil, err
@@ -56,9 +56,11 @@ func (p *Plant) Advise(settings []Setting, wanted float64) (*Advice, error) {
 	return a, nil
 }
 
-// canRun reports whether the level of the pump is known, so that it can be
-// foretold running.
-func (s Setting) canRun() bool { return !math.IsNaN(s.Level) }
+// canRun reports whether the level of a pump is known and not under its
+// impeller, so that it can be foretold running.
+func (p *Plant) canRun(settings []Setting, i int) bool {
+	return settings[i].Level >= lowest(p.Pumps[i])
+}
 
 func none(running []bool) bool {
 	for _, r := range running {
@@ -106,7 +108,7 @@ func (p *Plant) cheapest(a *Advice, settings []Setting) error {
 	}
 	barred := false
 	for set := 1; set < 1<<len(p.Pumps); set++ {
-		running := subset(settings, set)
+		running := p.subset(settings, set)
 		if running == nil {
 			continue
 		}
@@ -135,11 +137,11 @@ func (p *Plant) cheapest(a *Advice, settings []Setting) error {
 }
 
 // subset returns the pumps whose bits are set, nil when one of them can't run.
-func subset(settings []Setting, set int) []bool {
+func (p *Plant) subset(settings []Setting, set int) []bool {
 	running := make([]bool, len(settings))
-	for i, s := range settings {
+	for i := range settings {
 		running[i] = set>>i&1 == 1
-		if running[i] && !s.canRun() {
+		if running[i] && !p.canRun(settings, i) {
 			return nil
 		}
 	}

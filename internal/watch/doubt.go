@@ -125,10 +125,10 @@ func offScale(field, keyed string, f Figure, g hydraulics.Gauge) []Doubt {
 
 // jumped reports whether a figure moved by more than bigJump of what it was.
 func jumped(was, is Figure) bool {
-	return was.Known() && is.Known() && math.Abs(is.Value-was.Value) > bigJump*math.Abs(was.Value)
+	return was.Known() && is.Known() && was.Value != 0 && math.Abs(is.Value-was.Value) > bigJump*math.Abs(was.Value)
 }
 
 // still reports whether a speed is as it was.
 func still(was, is Figure) bool {
-	return was.Known() && is.Known() && math.Abs(is.Value-was.Value) <= sameSpeed*was.Value
+	return was.Known() && is.Known() && was.Value != 0 && math.Abs(is.Value-was.Value) <= sameSpeed*was.Value
 }
