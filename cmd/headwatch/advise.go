@@ -65,7 +65,7 @@ func runAdvise(c *cobra.Command, o adviseOptions) error {
 	if err != nil {
 		return err
 	}
-	gauges, err := o.read(p, s)
+	gauges, err := o.read(p, s, settings)
 	if err != nil {
 		return err
 	}
@@ -75,6 +75,8 @@ func runAdvise(c *cobra.Command, o adviseOptions) error {
 	}
 	if alike, ok := p.CompareGauges(settings, gauges); ok {
 		a.Alike = &alike
+	} else if len(o.gauges) > 0 {
+		a.Words = append(a.Words, "the pumps are not compared: want the gauges of two or more at one speed, on their curves")
 	}
 	if format == batch.CSV {
 		for _, w := range a.Words {
@@ -100,7 +102,7 @@ func (o *adviseOptions) wanted(p *outlook.Plant, s *ship.Ship) (float64, error) 
 }
 
 // read returns what the flags say of the gauges of each pump.
-func (o *adviseOptions) read(p *outlook.Plant, s *ship.Ship) ([]outlook.Gauges, error) {
+func (o *adviseOptions) read(p *outlook.Plant, s *ship.Ship, settings []outlook.Setting) ([]outlook.Gauges, error) {
 	out := slices.Repeat([]outlook.Gauges{{Suction: math.NaN(), Discharge: math.NaN()}}, len(p.Pumps))
 	for _, text := range o.gauges {
 		name, figures, _ := cutLast(text, "=")
@@ -120,6 +122,9 @@ func (o *adviseOptions) read(p *outlook.Plant, s *ship.Ship) ([]outlook.Gauges, 
 		i := slices.IndexFunc(p.Pumps, func(q *ship.Pump) bool { return q.Name == pump.Name })
 		if i < 0 {
 			return nil, fmt.Errorf("--gauges %q: the pump is not one of this parcel", text)
+		}
+		if settings[i].Speed == 0 {
+			return nil, fmt.Errorf("--gauges %q: the pump stands still; give its --speed", text)
 		}
 		out[i] = outlook.Gauges{Suction: suction.SI, Discharge: discharge.SI, SuctionHalf: suction.Half, DischargeHalf: discharge.Half}
 	}

@@ -177,10 +177,6 @@ func (m *Meter) Estimate(r Reading, l Liquid) (Estimate, error) {
 func (m *Meter) effects(r *Reading, l *Liquid, pt *curves.Point) Effects {
 	perPa := 1 / (l.Density * Gravity)
 	difference := m.pump.Discharge.Pressure(r.Discharge) - m.pump.Suction.Pressure(r.Suction)
-	tachometer := m.tachometerU
-	if r.SpeedHalf > 0 {
-		tachometer = math.Hypot(tachometer, Standard(r.SpeedHalf/r.Speed))
-	}
 	curve := m.curveU
 	if m.printedSpeed > 0 {
 		curve = math.Hypot(curve, Standard(perSpeedRatio*(r.Speed/m.printedSpeed-1)))
@@ -188,10 +184,19 @@ func (m *Meter) effects(r *Reading, l *Liquid, pt *curves.Point) Effects {
 	return Effects{
 		Suction:   -perPa * reading(m.suctionU, r.SuctionHalf),
 		Discharge: perPa * reading(m.dischargeU, r.DischargeHalf),
-		Speed:     -(2*pt.Head - pt.Flow*pt.Slope) * tachometer,
+		Speed:     -(2*pt.Head - pt.Flow*pt.Slope) * m.speedU(r),
 		Density:   -perPa * difference * Standard(l.DensityHalfWidth) / l.Density,
 		Curve:     -pt.Head * curve,
 	}
+}
+
+// speedU returns the standard uncertainty of a speed as a fraction: of the
+// tachometer and of how it was read.
+func (m *Meter) speedU(r *Reading) float64 {
+	if r.SpeedHalf == 0 {
+		return m.tachometerU
+	}
+	return math.Hypot(m.tachometerU, Standard(r.SpeedHalf/r.Speed))
 }
 
 // reading combines a gauge's own standard uncertainty with the half width to

@@ -38,13 +38,13 @@ func (m *Meter) suctionSide(e *Estimate, r *Reading, l *Liquid, pt *curves.Point
 	on := e.FlowEffects.scaled(perFlow)
 	on.Suction += perPa * reading(m.suctionU, r.SuctionHalf)
 	on.Density -= perPa * (suction + Atmosphere - l.VapourPressure) * Standard(l.DensityHalfWidth) / l.Density
-	on.Speed -= (2*pt.NPSHr - pt.Flow*pt.NPSHrSlope) * m.tachometerU
+	on.Speed -= (2*pt.NPSHr - pt.Flow*pt.NPSHrSlope) * m.speedU(r)
 	on.Vapour = -perPa * Standard(l.VapourHalfWidth)
 	e.NPSHMarginU95 = 2 * on.Sum()
 }
 
-// NPSHAvailable returns NPSHFromGauge of the pump for what its suction gauge
-// shows in Pa and a flow in m³/s; NaN where centre line or vapour pressure is
+// NPSHAvailable returns NPSHFromGauge of the pump for a gauge pressure in Pa
+// where its suction gauge sits and a flow in m³/s; NaN where centre line or vapour pressure is
 // not known.
 func (p *Pump) NPSHAvailable(suction float64, l Liquid, flow float64) float64 {
 	return NPSHFromGauge(suction, l.VapourPressure, l.Density, velocity(p.Suction.Bore)*flow*flow, p.Suction.Height-p.Centre)

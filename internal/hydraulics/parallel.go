@@ -50,8 +50,8 @@ type BranchFlow struct {
 	Standing       Standing
 	Flow           float64 // m³/s; a lower bound when PastEnd
 	Head           float64 // of the pump, m; NaN when PastEnd, at no flow when pushed off or shut, 0 when stopped
-	Suction        float64 // as its gauge shows, Pa
-	Discharge      float64 // as its gauge shows, Pa
+	Suction        float64 // gauge pressure where its gauge sits, Pa
+	Discharge      float64 // likewise
 	WouldNotRejoin bool    // on a drooping curve: once off, it would stay off
 	point          curves.Point
 }

@@ -10,7 +10,7 @@ import (
 
 // Forecast is what a plant does at its settings.
 type Forecast struct {
-	ManifoldPressure float64 // as its gauge shows, Pa
+	ManifoldPressure float64 // gauge pressure where its gauge sits, Pa
 	ManifoldHead     float64 // the same in m of the cargo
 	Rate             float64 // m³/s
 	LowerBound       bool    // a pump is past its curve's end: see hydraulics.Solution
@@ -24,7 +24,7 @@ type PumpForecast struct {
 	Speed              float64 // rpm
 	Flow               float64 // m³/s
 	Head               float64 // m
-	Suction, Discharge float64 // as its gauges show, Pa
+	Suction, Discharge float64 // gauge pressures where its gauges sit, Pa
 	NPSHMargin         float64 // m
 	Power              float64 // W
 	EndFlow            float64 // of the curve at this speed, m³/s
@@ -56,8 +56,19 @@ func (p *Plant) Forecast(settings []Setting, f *Forecast) error {
 			f.Pumps[i].Suction, f.Pumps[i].Discharge = math.NaN(), math.NaN()
 		}
 	}
+	if f.LowerBound {
+		withoutMargins(f.Pumps)
+	}
 	f.Limits = p.limits(f, f.Limits[:0])
 	return nil
+}
+
+// withoutMargins takes back what can't be counted from flows that are only
+// upper bounds.
+func withoutMargins(pumps []PumpForecast) {
+	for i := range pumps {
+		pumps[i].NPSHMargin, pumps[i].Power = math.NaN(), math.NaN()
+	}
 }
 
 // set puts a setting on branch i.

@@ -46,7 +46,7 @@ type Limit struct {
 	Value   float64 // of the limit, SI (speed in rpm)
 	Figure  float64 // where the plant stands, in the same unit
 	Margin  float64 // left, in the same unit; negative when broken
-	Binding bool    // broken, or of all limits the nearest in proportion
+	Binding bool    // broken, or of the upper limits the nearest in proportion
 }
 
 // share returns the margin in proportion to the limit.
@@ -61,7 +61,7 @@ func (p *Plant) limits(f *Forecast, dst []Limit) []Limit {
 	dst = below(dst, ManifoldPressure, p.manifold.Name, p.Limits.Manifold, f.ManifoldPressure)
 	dst = below(dst, AgreedRate, p.manifold.Name, p.Limits.Rate, f.Rate)
 	for i := range f.Pumps {
-		dst = p.pumpLimits(i, &f.Pumps[i], dst)
+		dst = p.pumpLimits(i, f, dst)
 	}
 	if f.LowerBound {
 		dst = certain(dst)
@@ -88,16 +88,20 @@ func certain(limits []Limit) []Limit {
 	return kept
 }
 
-func (p *Plant) pumpLimits(i int, f *PumpForecast, dst []Limit) []Limit {
-	pump := p.Pumps[i]
+// pumpLimits appends the limits of pump i. Beside a pump past its curve's end
+// the flows of the others are upper bounds: too little is certain, too much not.
+func (p *Plant) pumpLimits(i int, all *Forecast, dst []Limit) []Limit {
+	pump, f := p.Pumps[i], &all.Pumps[i]
 	if f.Standing == hydraulics.StandsStill {
 		return dst
 	}
 	dst = below(dst, MaximumSpeed, pump.Name, pump.MaxSpeed, f.Speed)
 	dst = above(dst, MinimumSpeed, pump.Name, pump.MinSpeed, f.Speed)
 	dst = above(dst, MinimumFlow, pump.Name, pump.MinFlow*f.Speed/pump.Rated.Speed, f.Flow)
-	dst = below(dst, CurveEnd, pump.Name, nearEnd*f.EndFlow, f.Flow)
-	dst = below(dst, NominalFlow, pump.Name, pump.NominalFlow, f.Flow)
+	if !all.LowerBound || f.Standing == hydraulics.PastEnd {
+		dst = below(dst, CurveEnd, pump.Name, nearEnd*f.EndFlow, f.Flow)
+		dst = below(dst, NominalFlow, pump.Name, pump.NominalFlow, f.Flow)
+	}
 	dst = above(dst, SuctionMargin, pump.Name, leastMargin, f.NPSHMargin)
 	return below(dst, DrivePower, pump.Name, pump.RatedPower, f.Power)
 }

@@ -131,8 +131,8 @@ func (r *rateSum) rate() Rate {
 	return r.Rate
 }
 
-// oldest returns the time of the oldest figure of a pump that is not stopped or
-// of a manifold; zero when none was read.
+// oldest returns the time of the oldest figure of a pump that runs or of a
+// manifold; zero when none was read.
 func oldest(parcels []Parcel) time.Time {
 	var t time.Time
 	for i := range parcels {

@@ -101,7 +101,7 @@ func pumpNotices(s State, p *Pump) []Notice {
 		{p.Speed.Value > p.MaxSpeed, Alarm, "speed above maximum",
 			fmt.Sprintf("%.0f of %.0f rpm", p.Speed.Value, p.MaxSpeed), "Reduce speed."},
 		{e.Flags.Has(hydraulics.NearCurveEnd), Alarm, "near the end of the curve",
-			number(e.Flow, flow) + " " + flow + " or more", "Slow the pump; only when it can't go lower throttle its discharge valve."},
+			atLeast(e) + number(e.Flow, flow) + " " + flow, "Slow the pump; only when it can't go lower throttle its discharge valve."},
 		{e.NPSHMargin < -e.NPSHMarginU95, Alarm, "no NPSH margin", margin(e), "Slow the pump, then throttle its discharge valve; never the suction valve."},
 		{e.Flags.Has(hydraulics.LowMargin) && e.NPSHMargin >= -e.NPSHMarginU95, Warning, "NPSH margin low", margin(e),
 			"Slow the pump, then throttle its discharge valve; never the suction valve."},
@@ -123,6 +123,14 @@ func pumpNotices(s State, p *Pump) []Notice {
 		}
 	}
 	return out
+}
+
+// atLeast begins a flow that is only a lower bound.
+func atLeast(e *hydraulics.Estimate) string {
+	if e.State == curves.BeyondEnd {
+		return "at least "
+	}
+	return ""
 }
 
 func margin(e *hydraulics.Estimate) string {
