@@ -210,10 +210,19 @@ func (r *run) steer() error {
 		if err != nil {
 			return err
 		}
-		if r.speed, r.binding = h.Speed, h.Binding; r.speed > r.MostSpeed {
-			r.speed, r.binding = r.MostSpeed, nil
+		if r.speed, r.binding = h.Speed, h.Binding; r.speed <= r.MostSpeed {
+			return nil
 		}
-		return nil
+		r.speed, r.binding = r.MostSpeed, nil
+		held, err := r.Plant.choose(r.settings, r.running, r.speed)
+		if err != nil {
+			return err
+		}
+		under := held.under()
+		if under == nil {
+			return nil
+		}
+		r.stop(&ConflictError{Upper: Limit{Name: MaximumSpeed, At: under.At}, Lower: *under, Speed: r.speed})
 	}
 	return nil
 }

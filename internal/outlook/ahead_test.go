@@ -143,6 +143,26 @@ func TestBandCoversTheEnd(t *testing.T) {
 	}
 }
 
+// Held at a speed too low for its pumps a course says so and stops them one by
+// one; none runs under its minimum flow.
+func TestHeldCourseKeepsMinimumFlow(t *testing.T) {
+	c := demoCourse(t)
+	c.MostSpeed = 780
+	a, err := c.Run(24)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(a.Words) == 0 {
+		t.Error("no word of a pump that can't keep its minimum flow")
+	}
+	for i, h := range a.Hours {
+		// 750 m3/h at 1480 rpm, scaled by speed, for each pump that runs.
+		if least := float64(h.Pumps) * 750 * 780 / 1480; h.Rate()*hour < 0.99*least {
+			t.Errorf("hour %d: %.0f m3/h from %d pumps, least %.0f", i, h.Rate()*hour, h.Pumps, least)
+		}
+	}
+}
+
 func BenchmarkDayAhead(b *testing.B) {
 	c := demoCourse(b)
 	b.ReportAllocs()

@@ -162,6 +162,10 @@ func earlier(a, b time.Time) time.Time {
 // keyed (own judgement).
 const timeHalf = 30
 
+// ullageHalf is how far off an ullage may be beyond its last digit, m: swell and
+// the table's own steps (own judgement).
+const ullageHalf = 0.02
+
 // byUllage returns the rate of a parcel by its tanks; not known while one of
 // them was read less than twice or has no table.
 func (s State) byUllage(from *ship.Parcel) ByUllage {
@@ -185,7 +189,9 @@ func (s State) byUllage(from *ship.Parcel) ByUllage {
 	return ByUllage{Flow: r.Flow, U95: 2 * r.U, From: r.From, To: r.To}
 }
 
-func ullage(f Figure) cargo.Ullage { return cargo.Ullage{At: f.At, Value: f.Value, Half: f.Half} }
+func ullage(f Figure) cargo.Ullage {
+	return cargo.Ullage{At: f.At, Value: f.Value, Half: f.Half + ullageHalf}
+}
 
 // view returns the tank with what its last two ullages say. Volumes are for an
 // even keel.
