@@ -96,9 +96,10 @@ func (f *Factors) fitted(own []string) (factorFit, error) {
 // before sets what a pump's own factor is worth beforehand and returns the
 // factors' prior, all 1: what curve and density may be wrong by is common to
 // the columns, what gauges and tachometer may be is each pump's own, and less
-// where several share a column.
+// where several share a column. Both are shares of all flow: a pump that gave
+// next to none says next to nothing, though its own share has no bound.
 func (f *Factors) before(t *factorFit) (lsq.Prior, error) {
-	n, common, own := 0.0, 0.0, 0.0
+	flow, common, own := 0.0, 0.0, 0.0
 	sharing := map[string]bool{}
 	for _, h := range f.hours {
 		for i := range h.Pumps {
@@ -106,14 +107,12 @@ func (f *Factors) before(t *factorFit) (lsq.Prior, error) {
 			if t.column(p.Pump) == 0 {
 				sharing[p.Pump] = true
 			}
-			if p.Flow > 0 {
-				n++
-				common += math.Hypot(p.Effects.Curve, p.Effects.Density) / p.Flow
-				own += p.own() / p.Flow
-			}
+			flow += p.Flow
+			common += math.Hypot(p.Effects.Curve, p.Effects.Density)
+			own += p.own()
 		}
 	}
-	common, t.ownU = common/n, max(own/n, leastOwn)
+	common, t.ownU = common/flow, max(own/flow, leastOwn)
 	columns := len(t.own) + 1
 	cov := mat.NewSymDense(columns, nil)
 	for i := range columns {

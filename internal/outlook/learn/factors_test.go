@@ -230,6 +230,25 @@ func TestFactorsAreAlwaysFinite(t *testing.T) {
 	})
 }
 
+// A pump that just hangs on the line, its flow next to nothing beside its own
+// uncertainty, must not drown what the others say.
+func TestAPumpThatHardlyFlows(t *testing.T) {
+	var hours []Hour
+	for h := range 5 {
+		idle := plain("COP 3", 1e-9)
+		idle.Rated, idle.Effects = 0, hydraulics.Effects{Curve: -0.2, Discharge: 0.1}
+		hours = append(hours, hourOf(h, 1.26, plain("COP 1", 0.66), plain("COP 2", 0.67), idle))
+	}
+	f, err := FitFactors(hours)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// By hand: 1.26 of 1.33 m³/s by the curves, 0.947, between it and the prior's 1.
+	if !(f.Common.Value > 0.94 && f.Common.Value < 1) || !finite(f.Common.U) {
+		t.Errorf("common factor %+v", f.Common)
+	}
+}
+
 func ExampleFitFactors() {
 	var hours []Hour
 	for h := range 4 {
