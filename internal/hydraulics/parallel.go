@@ -209,17 +209,19 @@ func (s *solver) onLine(i int) bool {
 // root returns the head in [lo, hi] where excess is 0, and whether excess is
 // continuous there. Newton steps from h are kept inside the shrinking bracket.
 func (s *solver) root(lo, hi, h float64) (head float64, smooth bool) {
-	const enough = 1e-9 // m, of a step: the error left is far smaller
+	const enough, balanced = 1e-9, 1e-8 // m, of a step and of what it starts from: the error left is far smaller
 	if hi <= lo {
 		return lo, true
 	}
 	if !(h > lo && h < hi) {
 		h = (lo + hi) / 2
 	}
-	for i := 0; i < 200 && hi-lo > enough; i++ {
+	for i := 0; i < 200 && hi-lo > 1e-13; i++ {
 		e, slope := s.excess(h)
 		step := e / slope
-		if math.Abs(step) <= enough {
+		// Where a pump just hangs on, the slope has no bound and a short step
+		// alone says nothing.
+		if math.Abs(step) <= enough && math.Abs(e) <= balanced {
 			return h - step, true
 		}
 		if e > 0 {
